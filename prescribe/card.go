@@ -73,8 +73,9 @@ type Item struct {
 	BarKind  string     `json:"bar_kind,omitempty"`
 	Inertia  Inertia    `json:"inertia,omitempty"`
 	Device   string     `json:"device,omitempty"`
-	Percent  Percent    `json:"percent,omitempty"` // of the estimate used, from the rounded load
-	RIR      *RIR       `json:"rir,omitempty"`     // repetitions to leave in reserve
+	Percent  Percent    `json:"percent,omitempty"`  // of the estimate used, from the rounded load
+	Intended Percent    `json:"intended,omitempty"` // of the record, before reductions and rounding
+	RIR      *RIR       `json:"rir,omitempty"`      // repetitions to leave in reserve
 	Rest     Seconds    `json:"rest"`
 	Pause    Seconds    `json:"pause,omitempty"` // inside a cluster
 	Tempo    string     `json:"tempo,omitempty"`

@@ -49,6 +49,11 @@ type Set struct {
 	AsWritten bool `json:"as_written,omitempty"`
 	// Unbroken is the longest run without a pause inside a cluster set; 0 = Reps.
 	Unbroken int `json:"unbroken,omitempty"`
+	// Scheme and Intended are copied from the card's item that the set answers
+	// (Item.Scheme, Item.Intended); empty for a set that came alone. Accentuated
+	// work says nothing about the record, and "the same scheme" means these.
+	Scheme   Scheme  `json:"scheme,omitempty"`
+	Intended Percent `json:"intended,omitempty"`
 }
 
 // PowerTest is a flywheel power-by-inertia test on one device.

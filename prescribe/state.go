@@ -1,0 +1,203 @@
+package prescribe
+
+import (
+	"maps"
+	"slices"
+)
+
+// State is all that is remembered of one player: bounded, made by folding
+// events, and enough to plan a card. It is a value: Fold never changes the
+// State it was given. The zero State is a player of whom nothing is known.
+//
+// Everything that grows has a limit, stated beside it; the oldest goes first.
+// Maps have string keys, so that the JSON of equal states is equal.
+type State struct {
+	Profile Profile `json:"profile"`
+
+	Lifts map[string]Record      `json:"lifts,omitempty"` // strength records by LiftKey
+	Power map[string]PowerRecord `json:"power,omitempty"` // flywheel records by PowerKey
+
+	Sore     map[string]SoreMark `json:"sore,omitempty"`     // by placeKey
+	Pain     map[string]PainMark `json:"pain,omitempty"`     // by placeKey
+	Warnings []WarningMark       `json:"warnings,omitempty"` // by (At, Sign); at most one a sign and region
+	Holds    []HoldMark          `json:"holds,omitempty"`    // by ID; at most maxHolds
+	Medical  MedicalMark         `json:"medical,omitzero"`   // the last release by medical staff
+
+	Matches  []MatchMark         `json:"matches,omitempty"`  // the last maxMatches, of any length, by End
+	Exposed  map[string][]Dose   `json:"exposed,omitempty"`  // by exercise: days trained, exposureDays back and at least the last one
+	Methods  map[string]Day      `json:"methods,omitempty"`  // by method: last day trained
+	Heavy    Day                 `json:"heavy,omitempty"`    // last day with heavy work
+	Wheels   map[string]WheelUse `json:"wheels,omitempty"`   // by PowerKey: flywheel experience
+	Last     map[string]LastWork `json:"last,omitempty"`     // by LiftKey: the last work done
+	Sessions []SessionMark       `json:"sessions,omitempty"` // of this and last week, by (Day, Template)
+
+	Missed      int       `json:"missed,omitempty"`       // sessions not done, running
+	NoAnswerRun int       `json:"noanswer_run,omitempty"` // sessions without an answer, running
+	NoRIRRun    int       `json:"norir_run,omitempty"`    // sessions done without any repetitions in reserve reported
+	RIRDay      Day       `json:"rir_day,omitempty"`      // last day on which they were reported
+	Trained     Day       `json:"trained,omitempty"`      // last day of any strength work
+	Return      Return    `json:"return,omitzero"`        // the last break longer than a week, and its end
+	Loads       []DayLoad `json:"loads,omitempty"`        // session RPE × minutes, 28 days
+
+	Now Day `json:"now,omitempty"` // the latest day folded: old entries are dropped against it
+}
+
+// SoreMark is the latest soreness report of a place.
+type SoreMark struct {
+	Region Region  `json:"region"`
+	Side   Side    `json:"side,omitempty"`
+	Score  Score   `json:"score"`
+	At     Instant `json:"at"`
+}
+
+// PainMark is what is remembered of pain at one place.
+type PainMark struct {
+	Region Region  `json:"region"`
+	Side   Side    `json:"side,omitempty"`
+	Score  Score   `json:"score"` // the latest
+	Day    Day     `json:"day"`   // of the latest
+	At     Instant `json:"at"`
+	Muscle bool    `json:"muscle,omitempty"`
+
+	Weeks []WeekMax `json:"weeks,omitempty"` // weekly maxima, the last 4 weeks reported, ascending
+	// Before is the score before the last session, to judge the next morning by.
+	Before    Score `json:"before,omitempty"`
+	BeforeDay Day   `json:"before_day,omitempty"`
+
+	Stop     StopCause `json:"stop,omitempty"` // set: the region is stopped
+	StopDay  Day       `json:"stop_day,omitempty"`
+	Asked    bool      `json:"asked,omitempty"` // a score ≥ 3 waits for an answer on a later morning
+	Medical  bool      `json:"classified,omitempty"`
+	Cap      Percent   `json:"cap,omitempty"`    // after release; 0 or 100 none
+	Review   Day       `json:"review,omitempty"` // the stop comes back after this day
+	Released Day       `json:"released,omitempty"`
+}
+
+// WeekMax is the highest pain of one ISO week.
+type WeekMax struct {
+	Monday Day   `json:"monday"`
+	Max    Score `json:"max"`
+}
+
+// StopCause is why a region is stopped.
+type StopCause string
+
+// WarningMark is a warning sign nobody has lifted.
+type WarningMark struct {
+	Sign   Sign    `json:"sign"`
+	Region Region  `json:"region,omitempty"`
+	Day    Day     `json:"day"`
+	At     Instant `json:"at"`
+}
+
+// HoldMark is a hold that stands.
+type HoldMark struct {
+	Hold
+	Day Day `json:"day"` // set on
+}
+
+// MedicalMark remembers the last release by medical staff.
+type MedicalMark struct {
+	Released Day     `json:"released,omitempty"`
+	Cap      Percent `json:"cap,omitempty"`
+	Review   Day     `json:"review,omitempty"`
+	Fever    bool    `json:"fever,omitempty"` // what was lifted was a fever: half volume first
+	First    bool    `json:"first,omitempty"` // no session done since
+}
+
+// MatchMark is a match played.
+type MatchMark struct {
+	ID      string  `json:"id"`
+	Day     Day     `json:"day"`
+	End     Instant `json:"end"`
+	Minutes int     `json:"minutes"`
+}
+
+// Dose is one day's work at one exercise.
+type Dose struct {
+	Day  Day `json:"day"`
+	Sets int `json:"sets"`
+	Reps int `json:"reps"` // all sets together
+}
+
+// WheelUse is the experience with one exercise on one flywheel.
+type WheelUse struct {
+	Sessions int     `json:"sessions"` // counted up to maxFamiliar
+	Last     Day     `json:"last"`
+	Inertia  Inertia `json:"inertia"` // highest used
+}
+
+// LastWork is the last day's work at one lift.
+type LastWork struct {
+	Day       Day     `json:"day"`
+	Load      Kg      `json:"load"` // of the first working set
+	Inertia   Inertia `json:"inertia,omitempty"`
+	Sets      int     `json:"sets"`
+	Reps      int     `json:"reps"` // fewest in a set
+	Asked     int     `json:"asked,omitempty"`
+	RIR       *RIR    `json:"rir,omitempty"`
+	AsWritten bool    `json:"as_written,omitempty"`
+	Stopped   bool    `json:"stopped,omitempty"`
+	Target    Percent `json:"target,omitempty"` // what the card intended, percent of the record
+	Scheme    Scheme  `json:"scheme,omitempty"`
+}
+
+// SessionMark is a session of this or last week.
+type SessionMark struct {
+	Day      Day     `json:"day"`
+	Template string  `json:"template"`
+	Outcome  Outcome `json:"outcome"`
+	Reason   Absence `json:"reason,omitempty"`
+	Sets     int     `json:"sets,omitempty"`
+}
+
+// Return is the end of a break.
+type Return struct {
+	Day Day `json:"day,omitempty"` // first day of work after it
+	Gap int `json:"gap,omitempty"` // days without strength work before
+}
+
+// DayLoad is a day's session RPE × minutes.
+type DayLoad struct {
+	Day  Day     `json:"day"`
+	Load float64 `json:"load"`
+}
+
+// LiftKey names a strength record: "back_squat", or
+// "rear_foot_elevated_split_squat/left" for one side.
+func LiftKey(ex ExerciseID, side Side) string {
+	if side == Both {
+		return string(ex)
+	}
+	return string(ex) + "/" + string(side)
+}
+
+// PowerKey names a flywheel record: exercise and device.
+func PowerKey(ex ExerciseID, device string) string { return string(ex) + "@" + device }
+
+func placeKey(r Region, side Side) string {
+	if side == Both {
+		return string(r)
+	}
+	return string(r) + "/" + string(side)
+}
+
+// LiftKeys lists the lifts with a record, sorted.
+func (s State) LiftKeys() []string { return slices.Sorted(maps.Keys(s.Lifts)) }
+
+// HoldView is a hold as people are shown it.
+type HoldView struct {
+	ID      string  `json:"id"` // empty: set by the rules, not by a person
+	Medical bool    `json:"medical"`
+	Region  Region  `json:"region,omitempty"` // empty: the whole player
+	Side    Side    `json:"side,omitempty"`
+	MaxLoad Percent `json:"max_load"` // 0: stop
+	Since   Day     `json:"since"`
+	Until   Day     `json:"until,omitempty"`
+	Lapsed  bool    `json:"lapsed,omitempty"` // a medical review passed, so the cap is a stop again
+	Cause   string  `json:"cause"`            // "hold", "pain", "warning", "release"
+}
+
+// MissedRun is how many sessions running were not done. Sessions without an
+// answer and sessions withheld do not count.
+func (s State) MissedRun() int { return s.Missed }
