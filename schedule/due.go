@@ -1,0 +1,181 @@
+package schedule
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"pegcard/prescribe"
+	"pegcard/store"
+)
+
+// Kind is what is due.
+type Kind string
+
+const (
+	Draft    Kind = "draft"    // work out tomorrow's cards for the look-over
+	LookOver Kind = "lookover" // show staff the drafts
+	Card     Kind = "card"     // the morning card of one player
+	TooLate  Kind = "toolate"  // a morning card whose cut-off has passed: not sent
+	Digest   Kind = "digest"   // the daily digest of one staff member in one role
+	Close    Kind = "close"    // yesterday's card without an answer is closed
+)
+
+// order settles what comes first at one instant: yesterday is closed before
+// today's card is worked out, drafts exist before they are shown.
+var order = map[Kind]int{Close: 0, Draft: 1, LookOver: 2, Card: 3, TooLate: 4, Digest: 5}
+
+// Item is one due thing.
+type Item struct {
+	Kind   Kind
+	Key    string // for Once; begins "due/"
+	At     prescribe.Instant
+	Day    prescribe.Day // the civil date it is about
+	Squad  int64
+	Person int64 // the player, or the member of staff
+	Role   store.Role
+	Card   int64 // Close: the card
+}
+
+// key names an item once and for all. The instant is not part of it: the same
+// civil date in another zone is the same thing.
+func key(k Kind, id int64, d prescribe.Day, more string) string {
+	if k == TooLate {
+		k = Card
+	}
+	return fmt.Sprintf("due/%s/%d/%s%s", k, id, d, more)
+}
+
+// Plan lists what falls due, done or not, around now: from two days ago to
+// tomorrow, by (At, kind, key).
+func Plan(in store.DueInputs, now time.Time) ([]Item, error) {
+	var out []Item
+	for _, s := range in.Squads {
+		items, err := squadItems(s, now)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, items...)
+	}
+	slices.SortFunc(out, func(a, b Item) int {
+		return cmp.Or(cmp.Compare(a.At, b.At), cmp.Compare(order[a.Kind], order[b.Kind]), cmp.Compare(a.Key, b.Key))
+	})
+	return out, nil
+}
+
+// Due is what has fallen due by now and was not done yet, in the order in which
+// it is to be done.
+func Due(in store.DueInputs, now time.Time) ([]Item, error) {
+	all, err := Plan(in, now)
+	if err != nil {
+		return nil, err
+	}
+	var out []Item
+	seen := map[string]bool{}
+	for _, it := range all {
+		if it.At > prescribe.InstantOf(now) || in.Done[it.Key] || seen[it.Key] {
+			continue
+		}
+		seen[it.Key] = true
+		out = append(out, it)
+	}
+	return out, nil
+}
+
+// Next is the first thing still to come. The tick need not look again before
+// it, unless something is written in between.
+func Next(in store.DueInputs, now time.Time) (Item, bool, error) {
+	all, err := Plan(in, now)
+	if err != nil {
+		return Item{}, false, err
+	}
+	for _, it := range all {
+		if it.At > prescribe.InstantOf(now) && !in.Done[it.Key] && it.Kind != TooLate {
+			return it, true, nil
+		}
+	}
+	return Item{}, false, nil
+}
+
+func squadItems(s store.DueSquad, now time.Time) ([]Item, error) {
+	sq := s.Squad
+	home, err := time.LoadLocation(sq.Zone)
+	if err != nil {
+		return nil, fmt.Errorf("squad %s: time zone %q is not known: %w", sq.Slug, sq.Zone, err)
+	}
+	today := prescribe.DayOf(now.In(home))
+	var out []Item
+	if sq.Review != "none" {
+		for d := today - 1; d <= today+1; d++ {
+			// The drafts of d+1 are made on the evening of d. A look-over of a
+			// morning that has passed shows nothing anybody can change.
+			at := At(d, sq.EveningAt, home)
+			if !now.Before(At(d+1, sq.CardsAt, home)) {
+				continue
+			}
+			out = append(out,
+				Item{Kind: Draft, Key: key(Draft, sq.ID, d+1, ""), At: prescribe.InstantOf(at), Day: d + 1, Squad: sq.ID},
+				Item{Kind: LookOver, Key: key(LookOver, sq.ID, d+1, ""), At: prescribe.InstantOf(at), Day: d + 1, Squad: sq.ID})
+		}
+	}
+	for _, p := range s.Players {
+		items, err := playerItems(sq, p, now)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, items...)
+	}
+	for d := today - 1; d <= today+1; d++ {
+		at := At(d, sq.DigestAt, home)
+		for _, st := range s.Staff {
+			if !st.Joined || !digested(st.Role) {
+				continue
+			}
+			// Yesterday's digest is still worth having until today's.
+			if !now.Before(At(d+1, sq.DigestAt, home)) {
+				continue
+			}
+			out = append(out, Item{
+				Kind: Digest, Key: key(Digest, sq.ID, d, fmt.Sprintf("/%d/%s", st.Person, st.Role)),
+				At: prescribe.InstantOf(at), Day: d, Squad: sq.ID, Person: st.Person, Role: st.Role,
+			})
+		}
+	}
+	return out, nil
+}
+
+// digested are the roles that get the daily digest. Safeguarding reads on
+// request; the administrator has no business with training.
+func digested(r store.Role) bool {
+	return r == store.RoleCoach || r == store.RoleMedical || r == store.RoleHeadCoach
+}
+
+func playerItems(sq store.Squad, p store.DuePlayer, now time.Time) ([]Item, error) {
+	loc, err := time.LoadLocation(p.Zone)
+	if err != nil {
+		return nil, fmt.Errorf("player %d: time zone %q is not known: %w", p.Person, p.Zone, err)
+	}
+	today := prescribe.DayOf(now.In(loc))
+	var out []Item
+	if p.Joined && p.Reachable && p.Consented {
+		for d := today - 1; d <= today+1; d++ {
+			at := AfterQuiet(At(d, sq.CardsAt, loc), sq.QuietFrom, sq.QuietTo, loc)
+			it := Item{Kind: Card, Key: key(Card, p.Person, d, ""), At: prescribe.InstantOf(at), Day: d, Squad: sq.ID, Person: p.Person}
+			if now.After(At(d, sq.CutOff, loc)) {
+				it.Kind = TooLate
+			}
+			out = append(out, it)
+		}
+	}
+	// A card without an answer is closed just before the card of the next day,
+	// whether that one will be sent or not.
+	for _, c := range p.Cards {
+		if c.State != store.CardSent && c.State != store.CardStarted {
+			continue
+		}
+		at := AfterQuiet(At(c.Day+1, sq.CardsAt, loc), sq.QuietFrom, sq.QuietTo, loc)
+		out = append(out, Item{Kind: Close, Key: key(Close, c.Card, c.Day, ""), At: prescribe.InstantOf(at), Day: c.Day, Squad: sq.ID, Person: p.Person, Card: c.Card})
+	}
+	return out, nil
+}
