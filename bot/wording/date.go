@@ -1,0 +1,76 @@
+package wording
+
+import (
+	"strconv"
+	"strings"
+	"time"
+
+	"pegcard/prescribe"
+)
+
+// Day writes a civil date: "Tue 10 March". The zero day is empty.
+func (sp *Speaker) Day(d prescribe.Day) string {
+	if d == 0 {
+		return ""
+	}
+	t := d.Time()
+	return sp.isolate(sp.T("date.day", "weekday", HTML(sp.Weekday(d)), "day", t.Day(), "month", HTML(sp.months[t.Month()-1])))
+}
+
+// DayYear writes a civil date that may lie in another year: "10 March 2026".
+func (sp *Speaker) DayYear(d prescribe.Day) string {
+	if d == 0 {
+		return ""
+	}
+	t := d.Time()
+	return sp.isolate(sp.T("date.day_year", "day", t.Day(), "month", HTML(sp.months[t.Month()-1]), "year", t.Year()))
+}
+
+// Near writes a day seen from today: "today", "tomorrow", "yesterday", else
+// as Day does.
+func (sp *Speaker) Near(d, today prescribe.Day) string {
+	switch d - today {
+	case 0:
+		return sp.T("date.today")
+	case 1:
+		return sp.T("date.tomorrow")
+	case -1:
+		return sp.T("date.yesterday")
+	}
+	return sp.Day(d)
+}
+
+// Weekday is the short name of the day of the week: "Tue".
+func (sp *Speaker) Weekday(d prescribe.Day) string {
+	return sp.weekdays[(int(d.Weekday())+6)%7]
+}
+
+// Time writes the time of day in t's own location: "18:05".
+func (sp *Speaker) Time(t time.Time) string { return t.Format("15:04") }
+
+// At writes day and time in t's own location: "Tue 10 March, 18:05".
+func (sp *Speaker) At(t time.Time) string {
+	return sp.T("date.at", "day", HTML(sp.Day(prescribe.DayOf(t))), "time", t)
+}
+
+// MatchDay writes "MD-3" of a card as "MD−3" with a true minus, and "MD" or
+// "MD+0" as "match day". Anything else comes back empty.
+func (sp *Speaker) MatchDay(md string) string {
+	rest, ok := strings.CutPrefix(md, "MD")
+	if !ok {
+		return ""
+	}
+	if rest == "" {
+		return sp.T("md.match_day")
+	}
+	n, err := strconv.Atoi(strings.ReplaceAll(rest, "−", "-"))
+	switch {
+	case err != nil:
+		return ""
+	case n < 0:
+		return sp.isolate(sp.T("md.before", "n", -n))
+	case n > 0:
+		return sp.isolate(sp.T("md.after", "n", n))
+	}
+	return sp.T("md.match_day")
+}

@@ -1,0 +1,61 @@
+package wording
+
+import "pegcard/prescribe"
+
+// Notice is what a member of staff is told of a player, HTML without the
+// player's name. Only medical staff read places, scores and signs; the
+// strength coach reads soreness of adults; everybody else reads that the
+// player is held and whom to ask. Somebody the notice is not meant for reads
+// nothing: "".
+func (sp *Speaker) Notice(n prescribe.Notice, who prescribe.Audience, youth bool) string {
+	if n.To&who == 0 {
+		return ""
+	}
+	medical := who.Has(prescribe.ForMedical)
+	args := map[string]any{
+		"region": HTML(sp.Region(n.Region, n.Side)),
+		"sign":   n.Sign,
+	}
+	for _, a := range n.Args {
+		args[a.Name] = sp.arg(a)
+	}
+	has := func(name string) bool { _, ok := args[name]; return ok }
+	var id string
+	switch n.Kind {
+	case prescribe.NoticePain:
+		id = pick(medical, pick(has("score"), "alert.pain_medical", "alert.pain_medical_no_score"), "alert.pain_staff")
+	case prescribe.NoticeWarning:
+		id = pick(medical, pick(n.Region != "", "alert.warning_medical_region", "alert.warning_medical"), "alert.warning_staff")
+	case prescribe.NoticeSkipped:
+		id = "alert.skipped_staff"
+	case prescribe.NoticeSoreness:
+		switch {
+		case medical:
+			id = "alert.soreness_medical"
+		case who.Has(prescribe.ForCoach) && !youth:
+			id = "alert.soreness_coach"
+		default:
+			id = "alert.soreness_staff"
+		}
+	case prescribe.NoticeSides:
+		id = pick(has("exercise") && has("percent"), "alert.sides_staff", "alert.sides_staff_short")
+	case prescribe.NoticeDoubtful:
+		id = pick(has("exercise"), "alert.doubtful_staff", "alert.doubtful_staff_short")
+	case prescribe.NoticeLapsed:
+		id = pick(medical, "alert.lapsed_medical", "alert.lapsed_staff")
+	case prescribe.NoticeDistress:
+		id = "alert.distress_named"
+	case prescribe.NoticeDose:
+		id = pick(has("nordic"), "alert.dose_nordic_staff", "alert.dose_staff")
+	default:
+		return sp.Format(string(n.Kind))
+	}
+	return sp.say(id, args)
+}
+
+func pick(cond bool, yes, no string) string {
+	if cond {
+		return yes
+	}
+	return no
+}

@@ -1,0 +1,73 @@
+package wording
+
+import (
+	"html"
+
+	"pegcard/prescribe"
+)
+
+// Reason is one reason as a sentence, HTML. A code without words, as from a
+// newer engine, is shown by its code.
+func (sp *Speaker) Reason(r prescribe.Reason) string {
+	id := "reason." + r.Code
+	if !sp.Has(id) {
+		return sp.isolate(html.EscapeString(r.Code))
+	}
+	args := make(map[string]any, len(r.Args))
+	for _, a := range r.Args {
+		args[a.Name] = sp.arg(a)
+	}
+	return sp.say(id, args)
+}
+
+// Reasons are the sentences a reader may see, in order.
+func (sp *Speaker) Reasons(rs []prescribe.Reason, who prescribe.Audience) []string {
+	var out []string
+	for _, r := range rs {
+		if r.See&who != 0 {
+			out = append(out, sp.Reason(r))
+		}
+	}
+	return out
+}
+
+// arg is an argument of a reason or a notice as a value that Format knows.
+// Counts stay numbers, so that they can choose a plural form.
+func (sp *Speaker) arg(a prescribe.Arg) any {
+	switch a.Kind {
+	case prescribe.ArgKg:
+		return prescribe.Kg(a.Num)
+	case prescribe.ArgPercent:
+		return prescribe.Percent(a.Num)
+	case prescribe.ArgInteger:
+		return int(a.Num)
+	case prescribe.ArgNumber:
+		return HTML(sp.isolate(sp.rounded(a.Num, 2)))
+	case prescribe.ArgDays:
+		return HTML(sp.Days(int(a.Num)))
+	case prescribe.ArgHours:
+		return HTML(sp.Hours(int(a.Num + 0.5)))
+	case prescribe.ArgSeconds:
+		return prescribe.Seconds(a.Num)
+	case prescribe.ArgInertia:
+		return prescribe.Inertia(a.Num)
+	case prescribe.ArgWatts:
+		return prescribe.Watts(a.Num)
+	case prescribe.ArgDay:
+		return a.Day
+	case prescribe.ArgScore:
+		return prescribe.Score(a.Num)
+	case prescribe.ArgRegion:
+		return HTML(sp.place(a.ID))
+	case prescribe.ArgExercise:
+		return HTML(sp.liftKey(a.ID))
+	case prescribe.ArgMatchDay:
+		return HTML(sp.MatchDay(a.ID))
+	case prescribe.ArgID:
+		return a.ID
+	}
+	if a.ID != "" {
+		return a.ID
+	}
+	return HTML(sp.isolate(sp.rounded(a.Num, 2)))
+}
