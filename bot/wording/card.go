@@ -2,6 +2,7 @@ package wording
 
 import (
 	"html"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf16"
@@ -73,8 +74,7 @@ func (sp *Speaker) card(c prescribe.Card, v View, d detail, items int) string {
 	b.add(sp.headline(c, v)...)
 	switch c.Kind {
 	case prescribe.CardRest:
-		b.add(sp.T("card.rest_day"))
-		b.add(sp.changes(c, v)...)
+		b.add(append([]string{sp.T("card.rest_day")}, sp.changes(c, v)...)...)
 		return sp.directed(b.String())
 	case prescribe.CardWithheld:
 		b.add(sp.withheld(c, v)...)
@@ -160,15 +160,36 @@ func (sp *Speaker) withheld(c prescribe.Card, v View) []string {
 	return []string{sp.T("card.withheld_staff")}
 }
 
-// changes are at most two short lines on what is different today.
+// headlines are the reasons of a whole card that its reader meets on the card
+// itself; the others wait behind Why.
+var headlines = []string{"edit.", "place.carried", "place.nonstarter", "place.crowded", "place.priming", "place.after_break", "ask.rir", "limit.medical_cap", "limit.restricted", "stop.region", "stop.pain", "stop.unanswered"}
+
+// changes are at most two short lines on what is different today: first what
+// changed in an exercise, then why the day is as it is.
 func (sp *Speaker) changes(c prescribe.Card, v View) []string {
 	var lines []string
-	for _, r := range c.Reasons {
-		if len(lines) == 2 {
-			break
+	add := func(line string) {
+		if len(lines) < 2 {
+			lines = append(lines, line)
 		}
-		if r.See.Has(v.audience()) {
-			lines = append(lines, sp.T("card.changed", "reason", HTML(sp.Reason(r))))
+	}
+	for _, it := range c.Items {
+		for _, r := range it.Reasons {
+			if strings.HasPrefix(r.Code, "change.") && r.Code != "change.same" && r.See.Has(v.audience()) {
+				add(sp.T("card.changed_item", "exercise", it.Exercise, "reason", HTML(sp.Reason(r))))
+			}
+		}
+	}
+	for _, r := range c.Reasons {
+		if !r.See.Has(v.audience()) {
+			continue
+		}
+		switch {
+		case strings.HasPrefix(r.Code, "change.") && r.Code != "change.same":
+			add(sp.T("card.changed", "reason", HTML(sp.Reason(r))))
+		case c.Kind == prescribe.CardRest && strings.HasPrefix(r.Code, "rest."),
+			slices.ContainsFunc(headlines, func(h string) bool { return strings.HasPrefix(r.Code, h) }):
+			add(sp.Reason(r))
 		}
 	}
 	return lines

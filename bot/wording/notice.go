@@ -12,13 +12,9 @@ func (sp *Speaker) Notice(n prescribe.Notice, who prescribe.Audience, youth bool
 		return ""
 	}
 	medical := who.Has(prescribe.ForMedical)
-	args := map[string]any{
-		"region": HTML(sp.Region(n.Region, n.Side)),
-		"sign":   n.Sign,
-	}
-	for _, a := range n.Args {
-		args[a.Name] = sp.arg(a)
-	}
+	args := sp.args(n.Args)
+	args["region"] = HTML(sp.Region(n.Region, n.Side))
+	args["sign"] = n.Sign
 	has := func(name string) bool { _, ok := args[name]; return ok }
 	var id string
 	switch n.Kind {

@@ -2,6 +2,7 @@ package wording
 
 import (
 	"html"
+	"strings"
 
 	"pegcard/prescribe"
 )
@@ -13,11 +14,15 @@ func (sp *Speaker) Reason(r prescribe.Reason) string {
 	if !sp.Has(id) {
 		return sp.isolate(html.EscapeString(r.Code))
 	}
-	args := make(map[string]any, len(r.Args))
-	for _, a := range r.Args {
+	return sp.say(id, sp.args(r.Args))
+}
+
+func (sp *Speaker) args(list []prescribe.Arg) map[string]any {
+	args := make(map[string]any, len(list))
+	for _, a := range list {
 		args[a.Name] = sp.arg(a)
 	}
-	return sp.say(id, args)
+	return args
 }
 
 // Reasons are the sentences a reader may see, in order.
@@ -63,11 +68,35 @@ func (sp *Speaker) arg(a prescribe.Arg) any {
 		return HTML(sp.liftKey(a.ID))
 	case prescribe.ArgMatchDay:
 		return HTML(sp.MatchDay(a.ID))
-	case prescribe.ArgID:
-		return a.ID
 	}
 	if a.ID != "" {
-		return a.ID
+		return HTML(sp.id(a.Name, a.ID))
 	}
 	return HTML(sp.isolate(sp.rounded(a.Num, 2)))
+}
+
+// id words an argument that is an id: those of the vocabulary by name, the
+// rest, such as a template or a device, as they are.
+func (sp *Speaker) id(name, id string) string {
+	switch name {
+	case "cause":
+		return sp.cause(id)
+	case "side", "sign", "phase", "outcome", "criterion", "edit":
+		return sp.name(name, id)
+	case "setting":
+		return sp.Place(id)
+	}
+	return sp.isolate(html.EscapeString(id))
+}
+
+// cause is a short phrase for why: one of prescribe.SlotCauses or PainCauses,
+// or the code of another reason, named by its group.
+func (sp *Speaker) cause(id string) string {
+	if sp.Has("cause." + id) {
+		return sp.T("cause." + id)
+	}
+	if group, _, ok := strings.Cut(id, "."); ok {
+		return sp.name("cause", "of_"+group)
+	}
+	return sp.name("cause", id)
 }

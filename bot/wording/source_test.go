@@ -5,6 +5,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"maps"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -22,7 +23,7 @@ var idShape = regexp.MustCompile(`^[a-z]+\.[a-z0-9_.]+$`)
 
 // named are the families whose ids are put together from a key: tests below
 // check each of them against the place its keys come from.
-var named = []string{"region.", "side.", "method.", "pattern.", "phase.", "absence.", "sign.", "role.", "place.", "state.", "exercise.", "howto.", "reason.", "why.mark_"}
+var named = []string{"region.", "side.", "method.", "pattern.", "phase.", "absence.", "sign.", "role.", "place.", "state.", "exercise.", "howto.", "reason.", "why.mark_", "cause.", "criterion.", "outcome.", "edit.", "ask."}
 
 // call is one call of a speaker with the id written in place.
 type call struct {
@@ -190,6 +191,30 @@ func family(sp *Speaker, prefix string) []string {
 	return out
 }
 
+// causes are the keys of cause.*: those that stand alone, and one for each
+// group of reason codes.
+func causes() []string {
+	out := slices.Concat(prescribe.SlotCauses, prescribe.PainCauses)
+	for code := range prescribe.ReasonCodes {
+		group, _, _ := strings.Cut(code, ".")
+		out = append(out, "of_"+group)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+func TestEveryReasonHasItsSentence(t *testing.T) {
+	en := catalogue(t).For(Fallback)
+	codes := slices.Sorted(maps.Keys(prescribe.ReasonCodes))
+	require.NotEmpty(t, codes)
+	require.Empty(t, missing(codes, family(en, "reason.")), "reason.* missing")
+	require.Empty(t, missing(family(en, "reason."), codes), "reason.* that the engine never gives")
+	for _, code := range codes {
+		words := en.messages["reason."+code].placeholders()
+		require.Empty(t, missing(words, prescribe.ReasonCodes[code]), "reason.%s uses arguments that it does not get", code)
+	}
+}
+
 func TestVocabularyHasItsWords(t *testing.T) {
 	en := catalogue(t).For(Fallback)
 	const vocab, clubdata = "prescribe/vocab.go", "store/clubdata.go"
@@ -205,6 +230,10 @@ func TestVocabularyHasItsWords(t *testing.T) {
 		{"absence.", constants(t, vocab, "Absence")},
 		{"sign.", constants(t, vocab, "Sign")},
 		{"role.", constants(t, clubdata, "Role")},
+		{"outcome.", constants(t, "prescribe/event.go", "Outcome")},
+		{"edit.", constants(t, "prescribe/edit.go", "EditKind")},
+		{"criterion.", slices.Clone(prescribe.PlacementCriteria)},
+		{"cause.", causes()},
 		{"why.mark_", []string{prescribe.MarkPublished, prescribe.MarkMemory, prescribe.MarkPractice, prescribe.MarkOurs}},
 	} {
 		slices.Sort(c.keys)
