@@ -49,6 +49,8 @@ type Set struct {
 	AsWritten bool `json:"as_written,omitempty"`
 	// Unbroken is the longest run without a pause inside a cluster set; 0 = Reps.
 	Unbroken int `json:"unbroken,omitempty"`
+	// Slow: the card prescribed a slow tempo, so the load says nothing about strength.
+	Slow bool `json:"slow,omitempty"`
 	// Scheme and Intended are copied from the card's item that the set answers
 	// (Item.Scheme, Item.Intended); empty for a set that came alone. Accentuated
 	// work says nothing about the record, and "the same scheme" means these.
