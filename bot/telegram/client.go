@@ -348,15 +348,20 @@ type Outgoing struct {
 
 // Sent is a message that arrived.
 type Sent struct {
+	// MessageID is 0 where the server put the message off to a later minute,
+	// which it may do in large groups; it cannot be edited then.
 	MessageID int
 	ChatID    int64
 }
 
-func sentOf(m tgbotapi.Message, chat int64) Sent {
+func sentOf(method string, m tgbotapi.Message, chat int64) (Sent, error) {
+	if m.MessageID == 0 && m.Chat == nil {
+		return Sent{}, &Error{Class: Server, Method: method, Code: http.StatusOK, Description: "the answer names no message"}
+	}
 	if m.Chat != nil {
 		chat = m.Chat.ID
 	}
-	return Sent{MessageID: m.MessageID, ChatID: chat}
+	return Sent{MessageID: m.MessageID, ChatID: chat}, nil
 }
 
 // Send sends a text message. Where the server cannot read the markup, the
@@ -378,10 +383,7 @@ func (c *Client) Send(ctx context.Context, o Outgoing) (Sent, error) {
 	if err := c.orPlain(ctx, method, o, params, &m); err != nil {
 		return Sent{}, err
 	}
-	if m.MessageID == 0 {
-		return Sent{}, &Error{Class: Server, Method: method, Code: http.StatusOK, Description: "the answer names no message"}
-	}
-	return sentOf(m, o.ChatID), nil
+	return sentOf(method, m, o.ChatID)
 }
 
 // EditText replaces text and buttons of the message with id message in
@@ -428,7 +430,7 @@ func (c *Client) orPlain(ctx context.Context, method string, o Outgoing, params 
 	if !o.HTML || ClassOf(err) != BadEntities {
 		return err
 	}
-	c.log.LogAttrs(ctx, slog.LevelWarn, "telegram refused the markup of a message; sending it as plain text", slog.String("method", method), slog.Int64("chat", o.ChatID))
+	c.log.LogAttrs(ctx, slog.LevelWarn, "telegram refused the markup of a message; sending it as plain text", slog.String("method", method))
 	delete(params, "parse_mode")
 	params["text"] = StripHTML(params["text"])
 	return c.call(ctx, method, params, into)
@@ -511,10 +513,7 @@ func (c *Client) upload(ctx context.Context, method, field string, chat int64, n
 	if err := c.finish(x, res, err, &m); err != nil {
 		return Sent{}, err
 	}
-	if m.MessageID == 0 {
-		return Sent{}, &Error{Class: Server, Method: method, Code: http.StatusOK, Description: "the answer names no message"}
-	}
-	return sentOf(m, chat), nil
+	return sentOf(method, m, chat)
 }
 
 // File is a file waiting at the server; FilePath is good for an hour.

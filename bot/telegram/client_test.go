@@ -83,7 +83,7 @@ func TestClasses(t *testing.T) {
 		{"ok with an error status", 500, sentMessage, telegram.Server, false, 500, 0},
 		{"ok without a result", 200, `{"ok":true}`, telegram.Server, false, 200, 0},
 		{"another result", 200, `{"ok":true,"result":[1]}`, telegram.Server, false, 200, 0},
-		{"no message", 200, `{"ok":true,"result":{}}`, telegram.Server, false, 200, 0},
+		{"no message at all", 200, `{"ok":true,"result":{}}`, telegram.Server, false, 200, 0},
 		{"a bare null", 200, `null`, telegram.Server, false, 200, 0},
 	}
 	for _, c := range cases {
@@ -146,6 +146,11 @@ func TestSuccessAndEncoding(t *testing.T) {
 		"reply_to_message_id": {"40"}, "allow_sending_without_reply": {"true"},
 		"reply_markup": {`{"inline_keyboard":[[{"text":"Done","callback_data":"c/1/done"},{"text":"Video","url":"https://example.org/v"}]]}`},
 	}, got)
+
+	later := newClient(t, always(200, `{"ok":true,"result":{"message_id":0,"chat":{"id":-8,"type":"supergroup"}}}`), nil)
+	sent, err = later.Send(ctx, telegram.Outgoing{ChatID: -8, Text: "x"})
+	require.NoError(t, err, "put off by the server, so not to be sent again")
+	require.Equal(t, telegram.Sent{ChatID: -8}, sent)
 
 	require.NoError(t, client.EditText(ctx, 41, telegram.Outgoing{ChatID: 7, Text: "done"}))
 	require.Equal(t, url.Values{"chat_id": {"7"}, "message_id": {"41"}, "text": {"done"}}, got)

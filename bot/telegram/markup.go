@@ -105,8 +105,8 @@ const splitMin = 64
 // nothing to see are left out, as the API refuses them: a blank text gives
 // none. No visible character other than white space is lost.
 //
-// A text with so many open tags that they leave no room is split without its
-// markup.
+// A text with so many open tags at a cut that they would take more than half of
+// the next part is split without its markup.
 func Split(text string, limit int) []string {
 	limit = max(limit, splitMin)
 	if UTF16Len(text) <= limit {
@@ -127,18 +127,21 @@ func blank(s string) bool { return strings.IndexFunc(s, visible) < 0 }
 
 func visible(r rune) bool { return !unicode.IsSpace(r) && r != 0 }
 
-// splitPieces reports false when open tags leave no room for a piece.
+// splitPieces reports false when tags open at a cut would take more than half
+// of the next part.
 func splitPieces(all []piece, limit int) ([]string, bool) {
 	var parts []string
 	var open []piece // tags open where the next part begins
 	for start := 0; start < len(all); {
-		cut := fit(all, start, open, limit)
-		if cut == start {
-			return nil, false
-		}
 		var b, seen strings.Builder
+		overhead := 0
 		for _, t := range open {
 			b.WriteString(t.text)
+			overhead += t.width + closeWidth(t)
+		}
+		cut := fit(all, start, open, limit)
+		if cut == start || overhead > limit/2 {
+			return nil, false
 		}
 		for _, p := range all[start:cut] {
 			b.WriteString(p.text)

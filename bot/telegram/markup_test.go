@@ -49,6 +49,13 @@ func TestSplitKnown(t *testing.T) {
 	deep := strings.Repeat("<b>", 40) + "word" + strings.Repeat("</b>", 40)
 	require.Equal(t, []string{"word"}, telegram.Split(deep, 64), "without markup when it leaves no room")
 
+	// 200 open tags take 1400 of 4096 units and are kept; 600 would take all.
+	long := strings.Repeat("word ", 2000)
+	require.Contains(t, telegram.Split(strings.Repeat("<b>", 200)+long, telegram.MessageMax)[1], "<b><b>")
+	for _, p := range telegram.Split(strings.Repeat("<b>", 580)+long, telegram.MessageMax) {
+		require.NotContains(t, p, "<b>")
+	}
+
 	full := strings.Repeat("q", telegram.MessageMax)
 	require.Equal(t, []string{full}, telegram.Split(full, telegram.MessageMax))
 	require.Len(t, telegram.Split(full+"q", telegram.MessageMax), 2)

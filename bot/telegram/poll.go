@@ -30,7 +30,8 @@ func AllowedUpdates() []string {
 
 const (
 	// pollTimeout is how long the server may hold a poll without news.
-	pollTimeout = 50 * time.Second
+	pollTimeout    = 50 * time.Second
+	pollTimeoutMin = time.Second
 	// batchMax is the most updates the API hands out at once.
 	batchMax = 100
 
@@ -88,7 +89,9 @@ type Poller struct {
 	// Handle commits one update. Its context outlives the one given to Run by
 	// up to 30 s, so that a stop does not break off a transaction. On an error
 	// or a panic the same update comes again, after a while; after 5 errors or
-	// 2 panics it goes to Quarantine. It must not call Drain.
+	// 2 panics it goes to Quarantine. Its errors are logged, so they hold no
+	// words of people. It must not call Drain. Message.From may be nil, also
+	// where Chat is not.
 	Handle func(context.Context, Update) error
 	// Quarantine keeps an update that cannot be read or handled: raw as it
 	// came, its id (0 if it has none) and why. While it fails, nothing moves
@@ -96,9 +99,10 @@ type Poller struct {
 	// hardly the update's.
 	Quarantine func(ctx context.Context, raw []byte, id int, reason string) error
 	// Answer ends the waiting mark on a tapped button, beside the handling and
-	// before it, best effort; nil answers without words.
+	// before it, best effort; nil answers without words. It ends with its
+	// context, after 5 s.
 	Answer func(context.Context, tgbotapi.CallbackQuery)
-	// Timeout of the long poll, in whole seconds; 0 means 50 s.
+	// Timeout of the long poll, in whole seconds, at least 1; 0 means 50 s.
 	Timeout time.Duration
 	// Jitter gives how much of a pause d to wait, between 0 and d, so that
 	// many do not call again at once; nil means all of it. A pause that the
@@ -139,6 +143,7 @@ func (p *Poller) init() {
 		if p.Timeout <= 0 {
 			p.Timeout = pollTimeout
 		}
+		p.Timeout = max(p.Timeout, pollTimeoutMin)
 		if p.Logger == nil {
 			p.Logger = slog.New(slog.DiscardHandler)
 		}
@@ -170,11 +175,17 @@ func (p *Poller) Run(ctx context.Context) error {
 		if !p.acquire(ctx) {
 			break
 		}
-		err := p.longPoll(ctx)
+		begin := time.Now()
+		n, err := p.longPoll(ctx)
 		p.release()
 		switch {
 		case err == nil:
 			fails = 0
+			if n == 0 && time.Since(begin) < pollTimeoutMin {
+				// Nothing, and at once: something on the way does not hold
+				// polls. Asking on without a pause would be a flood.
+				pause(ctx, backoffFirst)
+			}
 		case ctx.Err() != nil:
 		case errors.Is(err, errInterrupted):
 			p.awaitDrains(ctx)
@@ -263,13 +274,13 @@ var errInterrupted = errors.New("interrupted")
 var errNoProgress = errors.New("the server keeps sending an update without an id")
 
 // longPoll is one poll that Drain may interrupt while it waits.
-func (p *Poller) longPoll(ctx context.Context) error {
+func (p *Poller) longPoll(ctx context.Context) (n int, err error) {
 	pollCtx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	p.mu.Lock()
 	if p.drains > 0 {
 		p.mu.Unlock()
-		return errInterrupted
+		return 0, errInterrupted
 	}
 	p.interrupt = cancel
 	p.mu.Unlock()
@@ -279,11 +290,11 @@ func (p *Poller) longPoll(ctx context.Context) error {
 	p.mu.Unlock()
 	if err != nil {
 		if pollCtx.Err() != nil && ctx.Err() == nil {
-			return errInterrupted
+			return 0, errInterrupted
 		}
-		return err
+		return 0, err
 	}
-	return p.batch(ctx, raw)
+	return len(raw), p.batch(ctx, raw)
 }
 
 // poll takes and handles one batch. n is its size.

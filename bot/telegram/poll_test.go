@@ -426,6 +426,26 @@ func TestUnreadableBatchIsTakenApart(t *testing.T) {
 	})
 }
 
+func TestPollsThatAreNotHeldDoNotFlood(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := newBench(t)
+		b.server.fault = func(string, url.Values, int) (*http.Response, error) {
+			return answer(200, `{"ok":true,"result":[]}`), nil
+		}
+		stop := b.run(t)
+		time.Sleep(time.Minute)
+		require.InDelta(t, 60, b.server.pollCount(), 2)
+		stop()
+
+		b = newBench(t)
+		b.Timeout = time.Millisecond
+		stop = b.run(t)
+		time.Sleep(time.Minute)
+		require.InDelta(t, 60, b.server.pollCount(), 2)
+		stop()
+	})
+}
+
 func TestWrongTokenStops(t *testing.T) {
 	b := newBench(t)
 	b.server.fault = func(string, url.Values, int) (*http.Response, error) {
