@@ -209,7 +209,7 @@ func TestTranslated(t *testing.T) {
 		same := 0
 		for _, id := range sp.ids() {
 			text := sp.messages[id].forms["other"]
-			if base, ok := en.messages[id]; ok && len(strings.Fields(text)) >= 4 && base.forms["other"] == text {
+			if base, ok := en.messages[id]; ok && !strings.HasPrefix(id, "unit.") && len(strings.Fields(text)) >= 4 && base.forms["other"] == text {
 				t.Errorf("%s.toml: %s is still English: %q", sp.Lang(), id, text)
 				same++
 			}

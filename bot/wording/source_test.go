@@ -53,6 +53,9 @@ func inSource(t *testing.T) (calls []call, literals map[string]bool) {
 					literals[s] = true
 				}
 				if c, ok := n.(*ast.CallExpr); ok {
+					if sel, ok := c.Fun.(*ast.SelectorExpr); ok && sel.Sel.Name == "Audit" {
+						return false // actions of the audit look like ids and are not worded
+					}
 					if found, ok := speaks(c); ok {
 						found.at = fset.Position(c.Pos()).String()
 						calls = append(calls, found)
@@ -114,7 +117,7 @@ func TestEveryIDInTheCodeExists(t *testing.T) {
 	calls, literals := inSource(t)
 	require.NotEmpty(t, calls)
 	for _, c := range calls {
-		require.Contains(t, en.messages, c.id, "%s: no such message; add it to lang/en.toml", c.at)
+		require.True(t, en.Has(c.id), "%s: no message %q; add it to lang/en.toml", c.at, c.id)
 	}
 	families := map[string]bool{}
 	for _, id := range en.ids() {
@@ -127,7 +130,7 @@ func TestEveryIDInTheCodeExists(t *testing.T) {
 		for s := range literals {
 			if strings.HasPrefix(s, family+".") && idShape.MatchString(s) && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, "_") && !strings.HasSuffix(s, ".go") {
 				if !goName.MatchString(s) {
-					require.Contains(t, en.messages, s, "no such message; add it to lang/en.toml")
+					require.True(t, en.Has(s), "no message %q; add it to lang/en.toml", s)
 				}
 			}
 		}
