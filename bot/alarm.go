@@ -1,0 +1,178 @@
+package bot
+
+import (
+	"fmt"
+
+	"pegcard/prescribe"
+	"pegcard/schedule"
+	"pegcard/store"
+)
+
+// Urgent alerts are sent again after 10 minutes, and go to the next medical
+// person after 20 (our choice); others wait for the morning and are sent again
+// after a day.
+const (
+	againUrgent = 10 // minutes between repeats
+	perPerson   = 2  // messages to one person before the next is asked too
+	againCalm   = 24 // hours
+	calmRepeats = 3
+)
+
+// tell turns notices into alerts and puts them on their way to those who may
+// read them.
+func (b *Bot) tell(tx *store.Tx, player int64, ns []prescribe.Notice, now prescribe.Instant) error {
+	for _, n := range ns {
+		a, fresh, err := tx.RaiseAlert(player, n, now)
+		if err != nil {
+			return err
+		}
+		if err := b.deliverAlert(tx, a, now, fresh); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// answers is who must acknowledge an alert, in the order in which they are
+// asked. A distress notice goes to the safeguarding officer; what medical
+// staff may read goes to them; the rest to the coaches.
+func (b *Bot) answers(tx *store.Tx, a store.Alert, day prescribe.Day) ([]store.Person, store.Role, error) {
+	role := store.RoleCoach
+	switch {
+	case a.Kind == prescribe.NoticeDistress:
+		role = store.RoleSafeguarding
+	case a.Notice.To.Has(prescribe.ForMedical) && a.Kind != prescribe.NoticeSkipped:
+		role = store.RoleMedical
+	}
+	people, err := b.joined(tx, a.Squad, role, day)
+	if err == nil && len(people) == 0 && role == store.RoleSafeguarding {
+		// Nobody named: medical staff are bound to confidence too.
+		role = store.RoleMedical
+		people, err = b.joined(tx, a.Squad, role, day)
+	}
+	return people, role, err
+}
+
+func (b *Bot) joined(tx *store.Tx, squad int64, role store.Role, day prescribe.Day) ([]store.Person, error) {
+	all, err := tx.Staff(squad, role, day)
+	if err != nil {
+		return nil, err
+	}
+	out := all[:0:0]
+	for _, p := range all {
+		if p.Chat != 0 && p.Reachable {
+			out = append(out, p)
+		}
+	}
+	return out, nil
+}
+
+// deliverAlert sends a new alert, or one that got worse.
+func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, fresh bool) error {
+	sq, err := tx.Squad(a.Squad)
+	if err != nil {
+		return err
+	}
+	day := prescribe.DayOf(now.Time().In(b.location(sq.Zone)))
+	people, role, err := b.answers(tx, a, day)
+	if err != nil {
+		return err
+	}
+	var first int64
+	if len(people) > 0 {
+		first = people[0].ID
+		if err := b.sendAlert(tx, a, sq, people[0], now, a.Notice.Urgent); err != nil {
+			return err
+		}
+	} else {
+		b.Logger.Error("nobody who may act on an alert has joined", "event", "alert.nobody", "alert", a.ID, "role", string(role))
+	}
+	// The others who may read it hear of it once, in the words of their role.
+	for _, other := range []struct {
+		role store.Role
+		see  prescribe.Audience
+	}{
+		{store.RoleMedical, prescribe.ForMedical}, {store.RoleCoach, prescribe.ForCoach},
+		{store.RoleHeadCoach, prescribe.ForHeadCoach}, {store.RoleSafeguarding, prescribe.ForSafeguarding},
+	} {
+		if other.role == role && role == store.RoleMedical || a.Notice.To&other.see == 0 {
+			continue
+		}
+		list, err := b.joined(tx, a.Squad, other.role, day)
+		if err != nil {
+			return err
+		}
+		for _, p := range list {
+			if p.ID == first || a.Kind == prescribe.NoticeDistress {
+				continue
+			}
+			if err := b.sendAlert(tx, a, sq, p, now, false); err != nil {
+				return err
+			}
+		}
+	}
+	next := now + hours(againCalm)
+	if a.Notice.Urgent {
+		next = now + minutes(againUrgent)
+	}
+	return tx.Escalate(a.ID, 0, next)
+}
+
+// sendAlert enqueues one alert to one person. Quiet hours hold back what is
+// not urgent.
+func (b *Bot) sendAlert(tx *store.Tx, a store.Alert, sq store.Squad, p store.Person, now prescribe.Instant, urgent bool) error {
+	prio, notBefore := prioAlert, now
+	if urgent {
+		prio = prioUrgent
+	} else {
+		notBefore = prescribe.InstantOf(schedule.AfterQuiet(now.Time(), sq.QuietFrom, sq.QuietTo, b.location(p.Zone)))
+	}
+	_, _, err := tx.Enqueue(store.Out{
+		Kind: outAlert, Recipient: p.ID, Ref: a.ID, Args: fmt.Sprint(a.Level), Priority: prio,
+		NotBefore: notBefore, Expires: notBefore + hours(48),
+	})
+	return err
+}
+
+// escalate sends an alert again that nobody has acknowledged: to the same
+// person, then to the next too, and, when all have been asked, to all of them.
+func (b *Bot) escalate(tx *store.Tx, a store.Alert, now prescribe.Instant) error {
+	a, err := tx.Alert(a.ID)
+	if err != nil || a.State != store.AlertOpen {
+		return err
+	}
+	sq, err := tx.Squad(a.Squad)
+	if err != nil {
+		return err
+	}
+	day := prescribe.DayOf(now.Time().In(b.location(sq.Zone)))
+	people, _, err := b.answers(tx, a, day)
+	if err != nil {
+		return err
+	}
+	a.Level++
+	if len(people) > 0 {
+		to := people[:1]
+		if a.Notice.Urgent {
+			turn := a.Level / perPerson
+			if turn < len(people) {
+				to = people[turn : turn+1]
+			} else {
+				to = people
+			}
+		}
+		for _, p := range to {
+			if err := b.sendAlert(tx, a, sq, p, now, a.Notice.Urgent); err != nil {
+				return err
+			}
+		}
+	}
+	next := now + minutes(againUrgent)
+	if !a.Notice.Urgent {
+		next = now + hours(againCalm)
+		if a.Level >= calmRepeats {
+			next = 0 // it stays in the list of open alerts and in the digest
+		}
+	}
+	return tx.Escalate(a.ID, a.Level, next)
+}

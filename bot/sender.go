@@ -1,0 +1,309 @@
+package bot
+
+import (
+	"context"
+	"errors"
+	"sync"
+	"time"
+
+	"pegcard/bot/telegram"
+	"pegcard/prescribe"
+	"pegcard/store"
+)
+
+const (
+	// sendersMax is how many calls are on their way at once. The server takes
+	// about 30 messages a second; ten chats that hang must not use up all hands.
+	sendersMax = 24
+	// claimMax is how many rows are taken at once: few, so that an alert written
+	// now overtakes the cards that are still waiting.
+	claimMax = 8
+	// idle is how long the sender sleeps at most when nothing wakes it.
+	idle = 15 * time.Second
+	// attemptsMax buries a message whose outcome stays bad that often. With the
+	// pauses below that is about a day.
+	attemptsMax = 40
+)
+
+// sender takes rows of the outbox, words them, and hands them to the network
+// at the pace the server allows.
+type sender struct {
+	b     *Bot
+	pacer *telegram.Pacer
+	woken chan struct{}
+
+	mu    sync.Mutex
+	busy  map[int64]bool // chats with a message on its way: order is kept within a chat
+	idled chan struct{}  // closed when busy is empty, remade when it is not
+}
+
+func newSender(b *Bot) *sender {
+	return &sender{b: b, pacer: telegram.NewPacer(), woken: make(chan struct{}, 1), busy: map[int64]bool{}}
+}
+
+// wake makes the sender look at the outbox now.
+func (s *sender) wake() {
+	select {
+	case s.woken <- struct{}{}:
+	default:
+	}
+}
+
+func (s *sender) run(ctx context.Context) error {
+	var wg sync.WaitGroup
+	defer wg.Wait()
+	for {
+		n, err := s.round(ctx, &wg)
+		if err != nil {
+			if ctx.Err() != nil {
+				return nil
+			}
+			s.b.Logger.Error("the outbox could not be read and is tried again", "event", "outbox.failed", "err", err)
+		}
+		if n > 0 {
+			continue
+		}
+		timer := time.NewTimer(s.sleep(ctx))
+		select {
+		case <-ctx.Done():
+			timer.Stop()
+			return nil
+		case <-s.woken:
+			timer.Stop()
+		case <-timer.C:
+		}
+	}
+}
+
+// sleep is how long until the next row may be due.
+func (s *sender) sleep(ctx context.Context) time.Duration {
+	next, ok := prescribe.Instant(0), false
+	err := s.b.Store.Read(ctx, func(tx *store.Tx) (err error) {
+		next, ok, err = tx.NextOut()
+		return err
+	})
+	if err != nil || !ok {
+		return idle
+	}
+	d := next.Time().Sub(s.b.Now())
+	// A row that is due already waits for its chat, which wakes us when it is free.
+	if d <= 0 || d > idle {
+		return idle
+	}
+	return d
+}
+
+// round claims rows and starts their delivery; it returns how many.
+func (s *sender) round(ctx context.Context, wg *sync.WaitGroup) (int, error) {
+	s.mu.Lock()
+	free := sendersMax - len(s.busy)
+	busy := make([]int64, 0, len(s.busy))
+	for c := range s.busy {
+		busy = append(busy, c)
+	}
+	s.mu.Unlock()
+	if free <= 0 || ctx.Err() != nil {
+		return 0, ctx.Err()
+	}
+	var outs []store.Out
+	err := s.b.Store.Write(ctx, func(tx *store.Tx) (err error) {
+		outs, err = tx.ClaimOut(s.b.now(), min(free, claimMax), busy)
+		return err
+	})
+	if err != nil || len(outs) == 0 {
+		return 0, err
+	}
+	s.b.Hooks.at("out.claimed")
+	for _, o := range outs {
+		s.take(o.Chat)
+		wg.Go(func() {
+			defer s.leave(o.Chat)
+			s.deliver(ctx, o)
+		})
+	}
+	return len(outs), nil
+}
+
+func (s *sender) take(chat int64) {
+	s.mu.Lock()
+	s.busy[chat] = true
+	s.mu.Unlock()
+}
+
+func (s *sender) leave(chat int64) {
+	s.mu.Lock()
+	delete(s.busy, chat)
+	s.mu.Unlock()
+	s.wake()
+}
+
+// deliver words one row, waits for its turn, sends it and writes what came of
+// it. The marks are written even while stopping: a message that went out must
+// not go out again.
+func (s *sender) deliver(ctx context.Context, o store.Out) {
+	keep := context.WithoutCancel(ctx)
+	var m telegram.Outgoing
+	// A write transaction, since reading health data is written to the audit.
+	err := s.b.Store.Write(keep, func(tx *store.Tx) (err error) {
+		m, err = s.b.render(tx, o, s.b.now())
+		return err
+	})
+	if err != nil {
+		s.mark(keep, func(tx *store.Tx) error { return tx.OutBury(o.ID, "nothing to say: "+safeReason(err)) })
+		if !errors.Is(err, errNothing) {
+			s.b.Logger.Error("a message could not be worded and is dropped", "event", "outbox.unworded", "row", o.ID, "kind", o.Kind, "err", err)
+		}
+		return
+	}
+	if wait := s.pacer.Reserve(o.Chat, time.Now()); wait > 0 {
+		timer := time.NewTimer(wait)
+		select {
+		case <-timer.C:
+		case <-ctx.Done():
+			timer.Stop()
+			s.mark(keep, func(tx *store.Tx) error { return tx.OutRetry(o.ID, s.b.now(), "stopping") })
+			return
+		}
+	}
+	id, err := s.send(keep, o, m)
+	s.b.Hooks.at("out.answered")
+	s.settle(keep, o, id, err)
+}
+
+func (s *sender) send(ctx context.Context, o store.Out, m telegram.Outgoing) (int, error) {
+	if o.Edit {
+		err := s.b.Client.EditText(ctx, o.MessageID, m)
+		var e *telegram.Error
+		if errors.As(err, &e) && e.Class == telegram.Rejected {
+			// The message is too old to be edited, or gone: say it anew.
+			return s.sendNew(ctx, m)
+		}
+		return o.MessageID, err
+	}
+	return s.sendNew(ctx, m)
+}
+
+func (s *sender) sendNew(ctx context.Context, m telegram.Outgoing) (int, error) {
+	parts := telegram.Split(m.Text, telegram.MessageMax)
+	for _, p := range parts[:max(0, len(parts)-1)] {
+		if _, err := s.b.Client.Send(ctx, telegram.Outgoing{ChatID: m.ChatID, Text: p, HTML: m.HTML, Silent: m.Silent, Protect: m.Protect}); err != nil {
+			return 0, err
+		}
+	}
+	if len(parts) > 0 {
+		m.Text = parts[len(parts)-1]
+	}
+	sent, err := s.b.Client.Send(ctx, m)
+	return sent.MessageID, err
+}
+
+// settle writes the outcome of a send, by its class.
+func (s *sender) settle(ctx context.Context, o store.Out, message int, err error) {
+	now := s.b.now()
+	if err == nil {
+		s.mark(ctx, func(tx *store.Tx) error {
+			if err := tx.OutSent(o.ID, o.Chat, message, now); err != nil {
+				return err
+			}
+			return s.b.afterSent(tx, o)
+		})
+		s.b.Hooks.at("out.marked")
+		return
+	}
+	var e *telegram.Error
+	if !errors.As(err, &e) {
+		e = &telegram.Error{Class: telegram.Network, Description: "no answer"}
+	}
+	s.b.Logger.Warn("a message did not go out", "event", "outbox.send_failed", "row", o.ID, "kind", o.Kind, "class", e.Class.String(), "code", e.Code)
+	reason := e.Class.String()
+	later := func(d time.Duration) func(tx *store.Tx) error {
+		return func(tx *store.Tx) error {
+			return tx.OutRetry(o.ID, now+prescribe.Instant(d/time.Millisecond), reason)
+		}
+	}
+	switch e.Class {
+	case telegram.RateLimited:
+		s.pacer.Note429(o.Chat, e.RetryAfter, time.Now())
+		s.mark(ctx, later(max(e.RetryAfter, time.Second)))
+	case telegram.Unreachable:
+		s.mark(ctx, func(tx *store.Tx) error {
+			if err := tx.OutBury(o.ID, reason); err != nil {
+				return err
+			}
+			return s.b.unreachable(tx, o.Chat, now)
+		})
+	case telegram.Migrated:
+		s.mark(ctx, func(tx *store.Tx) error {
+			if err := tx.SetChat(o.Chat, e.MigrateTo); err != nil {
+				return err
+			}
+			return tx.OutRetry(o.ID, now, reason)
+		})
+	case telegram.Rejected, telegram.BadEntities:
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, reason) })
+		s.b.Logger.Error("the server refused a message for good", "event", "outbox.buried", "row", o.ID, "kind", o.Kind, "code", e.Code, "description", e.Description)
+	default:
+		if o.Attempts+1 >= attemptsMax {
+			s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, reason) })
+			return
+		}
+		s.mark(ctx, later(backoff(o.Attempts)))
+	}
+}
+
+// backoff is 1 s, 2 s, 4 s … up to half an hour.
+func backoff(attempts int) time.Duration {
+	return min(time.Second<<min(attempts, 11), 30*time.Minute)
+}
+
+func (s *sender) mark(ctx context.Context, fn func(tx *store.Tx) error) {
+	if err := s.b.Store.Write(ctx, fn); err != nil {
+		s.b.Logger.Error("the outcome of a message could not be stored; it may be sent once more after a restart", "event", "outbox.unmarked", "err", err)
+	}
+}
+
+// drain sends all that is due now and returns when it is out, or when ctx
+// ends. It works beside run and without it.
+func (s *sender) drain(ctx context.Context) error {
+	var wg sync.WaitGroup
+	defer wg.Wait()
+	for {
+		n, err := s.round(ctx, &wg)
+		if err != nil {
+			return err
+		}
+		if n > 0 {
+			continue
+		}
+		left := 0
+		if err := s.b.Store.Read(ctx, func(tx *store.Tx) (err error) {
+			left, err = tx.OutPending(s.b.now())
+			return err
+		}); err != nil {
+			return err
+		}
+		s.mu.Lock()
+		flying := len(s.busy)
+		s.mu.Unlock()
+		if left == 0 && flying == 0 {
+			return nil
+		}
+		select {
+		case <-ctx.Done():
+			return ctx.Err()
+		case <-s.woken:
+		case <-time.After(20 * time.Millisecond):
+		}
+	}
+}
+
+// safeReason keeps an error's kind without the words people wrote.
+func safeReason(err error) string {
+	if errors.Is(err, errNothing) {
+		return "settled before"
+	}
+	if errors.Is(err, store.ErrNotFound) {
+		return "not found"
+	}
+	return "could not be worded"
+}

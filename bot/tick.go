@@ -1,0 +1,339 @@
+package bot
+
+import (
+	"context"
+	"fmt"
+	"sync"
+	"time"
+
+	"pegcard/prescribe"
+	"pegcard/schedule"
+	"pegcard/store"
+)
+
+// ticker remembers when the next thing is due, so that most minutes cost one
+// comparison.
+type ticker struct {
+	run sync.Mutex // one tick at a time: cron's, and the moved clock's
+
+	mu    sync.Mutex
+	next  prescribe.Instant
+	valid bool
+	gen   int // counts invalidations: one during a tick must not be overwritten
+}
+
+func (t *ticker) invalidate() {
+	t.mu.Lock()
+	t.valid, t.gen = false, t.gen+1
+	t.mu.Unlock()
+}
+
+func (t *ticker) quiet(now prescribe.Instant) (gen int, quiet bool) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.gen, t.valid && now < t.next
+}
+
+func (t *ticker) set(gen int, next prescribe.Instant) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if t.gen == gen {
+		t.next, t.valid = next, true
+	}
+}
+
+// lookAgain bounds how long the cached instant is believed.
+const lookAgain = 6 * time.Hour
+
+// Tick does all that is due by now. Cron calls it each minute, and the moved
+// clock at each due instant.
+func (b *Bot) Tick(ctx context.Context) error {
+	b.ticker.run.Lock()
+	defer b.ticker.run.Unlock()
+	at := b.Now()
+	now := prescribe.InstantOf(at)
+	gen, quiet := b.ticker.quiet(now)
+	if quiet {
+		return nil
+	}
+	in, alerts, err := b.dueNow(ctx, now)
+	if err != nil {
+		return err
+	}
+	items, err := schedule.Due(in, at)
+	if err != nil {
+		return err
+	}
+	for _, it := range items {
+		if _, err := b.Store.Once(ctx, it.Key, now, func(tx *store.Tx) error {
+			b.Hooks.at("due.in_transaction")
+			return b.perform(tx, it, now)
+		}); err != nil {
+			return fmt.Errorf("%s of %s: %w", it.Kind, it.Day, err)
+		}
+	}
+	for _, a := range alerts {
+		key := fmt.Sprintf("alert/%d/%d", a.ID, a.NextAt)
+		if _, err := b.Store.Once(ctx, key, now, func(tx *store.Tx) error { return b.escalate(tx, a, now) }); err != nil {
+			return fmt.Errorf("alert %d: %w", a.ID, err)
+		}
+	}
+	if len(items)+len(alerts) > 0 {
+		b.sender.wake()
+	}
+	next, err := b.nextDue(ctx, at)
+	if err != nil {
+		return err
+	}
+	b.ticker.set(gen, next)
+	return nil
+}
+
+func (b *Bot) dueNow(ctx context.Context, now prescribe.Instant) (in store.DueInputs, alerts []store.Alert, err error) {
+	err = b.Store.Read(ctx, func(tx *store.Tx) error {
+		if in, err = tx.DueInputs(now); err != nil {
+			return err
+		}
+		alerts, err = tx.DueAlerts(now)
+		return err
+	})
+	return in, alerts, err
+}
+
+// nextDue is the first instant at which there may be something to do.
+func (b *Bot) nextDue(ctx context.Context, at time.Time) (prescribe.Instant, error) {
+	ev, ok, err := b.Next(ctx, at)
+	if err != nil {
+		return 0, err
+	}
+	far := prescribe.InstantOf(at.Add(lookAgain))
+	if ok && ev.At < far {
+		return ev.At, nil
+	}
+	return far, nil
+}
+
+// Next is the next thing that will happen by itself: something due, or an
+// alert that will be sent again.
+func (b *Bot) Next(ctx context.Context, at time.Time) (schedule.Item, bool, error) {
+	now := prescribe.InstantOf(at)
+	in, _, err := b.dueNow(ctx, now)
+	if err != nil {
+		return schedule.Item{}, false, err
+	}
+	ev, ok, err := schedule.Next(in, at)
+	if err != nil {
+		return schedule.Item{}, false, err
+	}
+	// Alerts that will be due: those due by the event found, or by tomorrow.
+	horizon := prescribe.InstantOf(at.Add(24 * time.Hour))
+	if ok {
+		horizon = ev.At
+	}
+	_, alerts, err := b.dueNow(ctx, horizon)
+	if err != nil {
+		return schedule.Item{}, false, err
+	}
+	for _, a := range alerts {
+		if a.NextAt > now && (!ok || a.NextAt < ev.At) {
+			ev, ok = schedule.Item{Kind: AlertAgain, At: a.NextAt, Person: a.Person, Squad: a.Squad}, true
+		}
+	}
+	return ev, ok, nil
+}
+
+// AlertAgain is the kind of an alert that is sent again; it comes from the
+// alert's own row, not from the schedule.
+const AlertAgain schedule.Kind = "alert"
+
+// perform does one due thing inside its transaction.
+func (b *Bot) perform(tx *store.Tx, it schedule.Item, now prescribe.Instant) error {
+	switch it.Kind {
+	case schedule.Close:
+		return b.closeCard(tx, it, now)
+	case schedule.Draft:
+		return b.draftCards(tx, it, now)
+	case schedule.LookOver:
+		return b.lookOver(tx, it, now)
+	case schedule.Card:
+		return b.morningCard(tx, it, now)
+	case schedule.TooLate:
+		return tx.Audit(0, it.Person, "card.too_late", it.Day.String(), now)
+	case schedule.Digest:
+		_, _, err := tx.Enqueue(store.Out{
+			Kind: outDigest, Recipient: it.Person, Ref: it.Squad, Args: newTap(string(it.Role), it.Day),
+			Priority: prioDigest, Expires: now + hours(20), Dedup: it.Key,
+		})
+		return err
+	}
+	return fmt.Errorf("nothing is known to do for %q", it.Kind)
+}
+
+// morningCard works out today's card and puts it on its way, unless it waits
+// for approval.
+func (b *Bot) morningCard(tx *store.Tx, it schedule.Item, now prescribe.Instant) error {
+	c, _, err := tx.IssueCard(it.Person, it.Day, now)
+	if err != nil {
+		return err
+	}
+	if c.State == store.CardSent || c.State == store.CardStarted {
+		return nil
+	}
+	switch c.Card.Kind {
+	case prescribe.CardRest:
+		return nil // nothing to do and nothing to read
+	case prescribe.CardWithheld:
+		if err := tx.SetCardState(c.ID, store.CardWithheld); err != nil {
+			return err
+		}
+	}
+	ok, err := b.mayGo(tx, it.Squad, c)
+	if err != nil || !ok {
+		return err
+	}
+	return b.sendCard(tx, c, now)
+}
+
+// mayGo reports whether a card goes out without anybody looking at it.
+func (b *Bot) mayGo(tx *store.Tx, squad int64, c store.CardRev) (bool, error) {
+	if c.Card.Kind == prescribe.CardWithheld {
+		return true, nil // a stop needs nobody's approval
+	}
+	if c.Approved == c.Rev {
+		return true, nil
+	}
+	sq, err := tx.Squad(squad)
+	if err != nil {
+		return false, err
+	}
+	carried := false
+	if c.Approved > 0 {
+		old, err := tx.CardRevision(c.ID, c.Approved)
+		if err != nil {
+			return false, err
+		}
+		carried = onlyReduced(old.Card, c.Card)
+	}
+	switch {
+	case carried:
+		return true, nil
+	case c.Card.Approval || sq.Review == "must":
+		return false, nil
+	case c.Approved > 0:
+		return sq.Unapproved == "go", nil
+	}
+	return true, nil
+}
+
+// onlyReduced reports whether the new card asks for nothing that the old one
+// did not: the approval of the old one carries over.
+func onlyReduced(old, now prescribe.Card) bool {
+	if now.Kind != old.Kind || now.Template != old.Template {
+		return now.Kind == prescribe.CardRest || now.Kind == prescribe.CardWithheld
+	}
+	was := map[string]prescribe.Item{}
+	for _, it := range old.Items {
+		was[it.Slot] = it
+	}
+	for _, it := range now.Items {
+		o, ok := was[it.Slot]
+		if !ok || o.Exercise != it.Exercise || it.Sets > o.Sets || it.Reps > o.Reps || it.Load > o.Load ||
+			it.EccLoad > o.EccLoad || it.Inertia > o.Inertia || it.Seconds > o.Seconds || it.Level > o.Level {
+			return false
+		}
+	}
+	return true
+}
+
+// sendCard enqueues the card's latest revision.
+func (b *Bot) sendCard(tx *store.Tx, c store.CardRev, now prescribe.Instant) error {
+	_, _, err := tx.Enqueue(store.Out{
+		Kind: outCard, Recipient: c.Person, Ref: c.ID, Rev: c.Rev, Priority: prioCard,
+		Expires: now + hours(20), Dedup: fmt.Sprintf("card/%d/%d", c.ID, c.Rev),
+	})
+	return err
+}
+
+// afterSent is what follows from a message having arrived.
+func (b *Bot) afterSent(tx *store.Tx, o store.Out) error {
+	if o.Kind != outCard {
+		return nil
+	}
+	c, err := tx.CardByID(o.Ref)
+	if err != nil {
+		return err
+	}
+	if c.State == store.CardDraft || c.State == store.CardApproved {
+		return tx.SetCardState(c.ID, store.CardSent)
+	}
+	return nil
+}
+
+// closeCard ends a card that got no answer. No answer is counted apart from
+// not done. A session that was begun counts as changed: what was logged stands.
+func (b *Bot) closeCard(tx *store.Tx, it schedule.Item, now prescribe.Instant) error {
+	c, err := tx.CardByID(it.Card)
+	if err != nil {
+		return err
+	}
+	if c.State != store.CardSent && c.State != store.CardStarted {
+		return nil
+	}
+	p, err := tx.Person(c.Person)
+	if err != nil {
+		return err
+	}
+	end := schedule.At(c.Day+1, 0, b.location(p.Zone)).Add(-time.Minute)
+	s := prescribe.Session{Template: c.Card.Template, Outcome: prescribe.NoAnswer}
+	state := store.CardUnanswered
+	if c.State == store.CardStarted {
+		s.Outcome, state = prescribe.DoneChanged, store.CardChanged
+	}
+	f, err := tx.Record(c.Person, cardSource(c.ID), now, prescribe.Event{
+		At: prescribe.InstantOf(end), Day: c.Day, Key: cardSource(c.ID) + "/session", Session: &s,
+	})
+	if err != nil {
+		return err
+	}
+	if err := tx.SetCardState(c.ID, state); err != nil {
+		return err
+	}
+	if err := b.tell(tx, c.Person, f.Notices, now); err != nil {
+		return err
+	}
+	return nil
+}
+
+// cardSource names the answer that closes a card.
+func cardSource(card int64) string { return fmt.Sprintf("card:%d", card) }
+
+// draftCards works tomorrow's cards out for the look-over.
+func (b *Bot) draftCards(tx *store.Tx, it schedule.Item, now prescribe.Instant) error {
+	members, err := tx.Members(it.Squad, it.Day)
+	if err != nil {
+		return err
+	}
+	for _, p := range members {
+		if _, _, err := tx.IssueCard(p.ID, it.Day, now); err != nil {
+			return fmt.Errorf("player %s: %w", p.Pseudo, err)
+		}
+	}
+	return nil
+}
+
+func (b *Bot) lookOver(tx *store.Tx, it schedule.Item, now prescribe.Instant) error {
+	coaches, err := tx.Staff(it.Squad, store.RoleCoach, it.Day)
+	if err != nil {
+		return err
+	}
+	for _, c := range coaches {
+		if c.Chat == 0 {
+			continue
+		}
+		if _, _, err := tx.Enqueue(store.Out{Kind: outLookOver, Recipient: c.ID, Ref: it.Squad, Args: it.Day.String(),
+			Priority: prioDigest, Expires: now + hours(14), Dedup: fmt.Sprintf("%s/%d", it.Key, c.ID)}); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,334 @@
+package bot
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+	"time"
+
+	tgbotapi "github.com/go-telegram-bot-api/telegram-bot-api/v5"
+
+	"pegcard/bot/telegram"
+	"pegcard/prescribe"
+	"pegcard/store"
+)
+
+func (b *Bot) newPoller() *telegram.Poller {
+	return &telegram.Poller{
+		Client:     b.Client,
+		Timeout:    b.PollTimeout,
+		Handle:     b.Handle,
+		Quarantine: b.quarantine,
+		Logger:     b.Logger,
+		Hooks: telegram.Hooks{
+			BatchReceived: func() { b.Hooks.at("batch.received") },
+			Handled:       func() { b.Hooks.at("update.handled") },
+			BeforeConfirm: func() { b.Hooks.at("before.confirm") },
+		},
+	}
+}
+
+// updateKey names an update by its meaning: update ids may come again after a
+// quiet week, and one tap may arrive under two ids.
+func updateKey(u telegram.Update) (string, bool) {
+	switch {
+	case u.Message != nil:
+		return fmt.Sprintf("in/msg/%d/%d/0", u.Message.Chat.ID, u.Message.MessageID), true
+	case u.EditedMessage != nil:
+		return fmt.Sprintf("in/msg/%d/%d/%d", u.EditedMessage.Chat.ID, u.EditedMessage.MessageID, u.EditedMessage.EditDate), true
+	case u.CallbackQuery != nil && u.CallbackQuery.Message != nil:
+		q := u.CallbackQuery
+		// The person belongs to the meaning: two people may tap one button of a group.
+		return fmt.Sprintf("in/tap/%d/%d/%d/%s", q.Message.Chat.ID, q.Message.MessageID, q.From.ID, q.Data), true
+	case u.MyChatMember != nil:
+		m := u.MyChatMember
+		return fmt.Sprintf("in/member/%d/%d/%s", m.Chat.ID, m.Date, m.NewChatMember.Status), true
+	}
+	return "", false
+}
+
+// repeatable are taps that only show something: the same button of the same
+// message may be tapped again and again.
+func repeatable(data string) bool {
+	return strings.HasPrefix(data, verbView+":")
+}
+
+// Handle takes one update to its end: one transaction, then it is done. It
+// returns an error only when the fault is ours, and then nothing was written.
+func (b *Bot) Handle(ctx context.Context, u telegram.Update) error {
+	key, ok := updateKey(u)
+	if !ok {
+		return nil // a kind we did not ask for, or a tap on a message that is gone
+	}
+	if q := u.CallbackQuery; q != nil {
+		// The poller answers the tap itself, beside the handling.
+		if repeatable(q.Data) {
+			key += "/" + q.ID
+		}
+	}
+	stranger, err := b.stranger(ctx, u)
+	if err != nil {
+		return err
+	}
+	if stranger {
+		b.greet(ctx, u)
+		return nil
+	}
+	now := b.now()
+	run := func(fn func(h *hand) error) error {
+		_, err := b.Store.Once(ctx, key, now, func(tx *store.Tx) error {
+			b.Hooks.at("in.transaction")
+			h, err := b.newHand(tx, now, u)
+			if err != nil {
+				return err
+			}
+			return fn(h)
+		})
+		return err
+	}
+	err = run(func(h *hand) error { return h.dispatch(u) })
+	if id, ok := refusal(err); ok {
+		// What the handler wrote before it found the mistake is rolled back; only
+		// the sentence that says how to mend it goes out.
+		err = run(func(h *hand) error { return h.say(id) })
+	}
+	if err != nil {
+		return err
+	}
+	b.Hooks.at("after.commit")
+	b.Changed()
+	return nil
+}
+
+// Changed wakes the sender and makes the next tick look again: something was
+// written.
+func (b *Bot) Changed() {
+	b.ticker.invalidate()
+	b.sender.wake()
+}
+
+// quarantine keeps an update that could not be handled and says so to its
+// sender, with a number that is in the log too.
+func (b *Bot) quarantine(ctx context.Context, raw []byte, id int, reason string) error {
+	now := b.now()
+	b.Logger.Error("an update could not be handled and is set aside", "event", "update.quarantined", "update", id, "reason", reason)
+	var u telegram.Update
+	chat := int64(0)
+	if json.Unmarshal(raw, &u) == nil {
+		if m := messageOf(u); m != nil {
+			chat = m.Chat.ID
+		}
+	}
+	err := b.Store.Write(ctx, func(tx *store.Tx) error {
+		if err := tx.Quarantine(raw, int64(id), reason, now); err != nil {
+			return err
+		}
+		if chat == 0 {
+			return nil
+		}
+		_, _, err := tx.Enqueue(store.Out{Kind: outFault, Chat: chat, Args: fmt.Sprint(id), Priority: prioAnswer,
+			Expires: now + hours(24), Dedup: fmt.Sprintf("fault/%d/%d", chat, id)})
+		return err
+	})
+	b.sender.wake()
+	return err
+}
+
+func hours(n int) prescribe.Instant {
+	return prescribe.Instant(time.Duration(n) * time.Hour / time.Millisecond)
+}
+
+func minutes(n int) prescribe.Instant {
+	return prescribe.Instant(time.Duration(n) * time.Minute / time.Millisecond)
+}
+
+func messageOf(u telegram.Update) *tgbotapi.Message {
+	switch {
+	case u.Message != nil:
+		return u.Message
+	case u.EditedMessage != nil:
+		return u.EditedMessage
+	case u.CallbackQuery != nil:
+		return u.CallbackQuery.Message
+	}
+	return nil
+}
+
+func fromOf(u telegram.Update) *tgbotapi.User {
+	switch {
+	case u.Message != nil:
+		return u.Message.From
+	case u.EditedMessage != nil:
+		return u.EditedMessage.From
+	case u.CallbackQuery != nil:
+		return u.CallbackQuery.From
+	case u.MyChatMember != nil:
+		return &u.MyChatMember.From
+	}
+	return nil
+}
+
+// stranger reports whether the update comes from somebody unknown who does not
+// bring an invitation. Strangers write nothing, not even a key.
+func (b *Bot) stranger(ctx context.Context, u telegram.Update) (bool, error) {
+	from := fromOf(u)
+	if from == nil {
+		return true, nil
+	}
+	if u.Message != nil && u.Message.Chat.IsPrivate() {
+		if code, ok := startCode(u.Message.Text); ok && code != "" {
+			return !b.strangers.allow(u.Message.Chat.ID, time.Now()), nil
+		}
+	}
+	unknown := false
+	err := b.Store.Read(ctx, func(tx *store.Tx) error {
+		_, err := tx.PersonByUser(from.ID)
+		if errors.Is(err, store.ErrNotFound) {
+			unknown = true
+			return nil
+		}
+		return err
+	})
+	return unknown, err
+}
+
+// greet tells a stranger how to get in, at most once in a while, best effort
+// and past the outbox: nothing of strangers is stored.
+func (b *Bot) greet(ctx context.Context, u telegram.Update) {
+	m := messageOf(u)
+	from := fromOf(u)
+	if m == nil || from == nil || !m.Chat.IsPrivate() || !b.strangers.greet(m.Chat.ID, time.Now()) {
+		return
+	}
+	sp := b.Words.For(from.LanguageCode)
+	go b.Client.Send(ctx, telegram.Outgoing{ChatID: m.Chat.ID, Text: sp.T("join.need_invitation"), HTML: true})
+}
+
+// newHand finds out who it is and which day it is for them.
+func (b *Bot) newHand(tx *store.Tx, now prescribe.Instant, u telegram.Update) (*hand, error) {
+	h := &hand{b: b, tx: tx, now: now}
+	if from := fromOf(u); from != nil {
+		h.user, h.locale = from.ID, from.LanguageCode
+	}
+	when := now.Time()
+	if m := messageOf(u); m != nil {
+		h.chat, h.message = m.Chat.ID, m.MessageID
+		h.group = !m.Chat.IsPrivate()
+		h.source = msgSource(h.chat, h.message)
+		if u.CallbackQuery == nil {
+			when = m.Time()
+			h.edited = u.EditedMessage != nil
+		}
+	}
+	if u.MyChatMember != nil {
+		h.chat, h.group = u.MyChatMember.Chat.ID, !u.MyChatMember.Chat.IsPrivate()
+	}
+	return h, h.identify(when)
+}
+
+// identify loads the person by user id, with language, zone and roles.
+func (h *hand) identify(when time.Time) error {
+	p, err := h.tx.PersonByUser(h.user)
+	if errors.Is(err, store.ErrNotFound) {
+		h.sp, h.loc = h.b.Words.For(h.locale), time.UTC
+		h.day = prescribe.DayOf(when.UTC())
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	h.person, h.known = p, true
+	h.sp = h.b.Words.For(p.Language)
+	h.loc = h.b.location(p.Zone)
+	h.day = prescribe.DayOf(when.In(h.loc))
+	if h.roles, err = h.tx.Roles(p.ID, h.day); err != nil {
+		return err
+	}
+	h.viewer, err = h.tx.Viewer(p.ID, h.day)
+	return err
+}
+
+// dispatch is the way of every update through the rooms.
+func (h *hand) dispatch(u telegram.Update) error {
+	switch {
+	case u.MyChatMember != nil:
+		return h.membership(u.MyChatMember.NewChatMember.Status)
+	case u.CallbackQuery != nil:
+		return h.tapped(readTap(u.CallbackQuery.Data))
+	case u.Message != nil && u.Message.MigrateToChatID != 0:
+		return h.tx.SetChat(h.chat, u.Message.MigrateToChatID)
+	case u.Message != nil:
+		return h.wrote(u.Message)
+	case u.EditedMessage != nil:
+		return h.wrote(u.EditedMessage)
+	}
+	return nil
+}
+
+// membership follows the player blocking or opening the chat.
+func (h *hand) membership(status string) error {
+	if h.group || !h.known {
+		return nil
+	}
+	switch status {
+	case "kicked", "left":
+		return h.b.unreachable(h.tx, h.chat, h.now)
+	case "member":
+		return h.b.reachable(h.tx, h.chat, h.now)
+	}
+	return nil
+}
+
+// wrote is a message: a command, a file, or free text.
+func (h *hand) wrote(m *tgbotapi.Message) error {
+	text := strings.TrimSpace(m.Text)
+	if code, ok := startCode(text); ok && !h.group {
+		return h.start(code)
+	}
+	if strings.HasPrefix(text, "/") {
+		return h.command(text)
+	}
+	if h.group {
+		return nil // people talk to each other there
+	}
+	if !h.known {
+		return h.say("join.need_invitation")
+	}
+	if done, err := h.mustConsent(); done || err != nil {
+		return err
+	}
+	if m.Document != nil && h.is(store.RoleCoach, store.RoleAdmin) {
+		return h.file(m)
+	}
+	if text == "" {
+		if m.Caption != "" {
+			text = strings.TrimSpace(m.Caption)
+		} else {
+			return h.media(m)
+		}
+	}
+	if h.staff() && !h.player() {
+		return h.staffText(text)
+	}
+	return h.playerText(text)
+}
+
+// startCode reads "/start CODE".
+func startCode(text string) (code string, ok bool) {
+	word, rest, _ := strings.Cut(text, " ")
+	word, _, _ = strings.Cut(word, "@")
+	return strings.TrimSpace(rest), word == "/start"
+}
+
+// media answers what is not text.
+func (h *hand) media(m *tgbotapi.Message) error {
+	switch {
+	case m.Voice != nil || m.Audio != nil:
+		return h.say("player.voice")
+	case m.Sticker != nil:
+		return h.say("player.sticker")
+	}
+	return h.say("player.photo")
+}
