@@ -45,3 +45,5 @@ func (p *Problem) Error() string {
 	}
 	return fmt.Sprintf("%s:%d:%d: %s", p.At.File, p.At.Line, p.At.Column, s)
 }
+
+func isNotFound(err error) bool { return errors.Is(err, ErrNotFound) }

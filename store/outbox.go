@@ -1,0 +1,191 @@
+package store
+
+import (
+	"fmt"
+	"slices"
+
+	"pegcard/prescribe"
+)
+
+// Out is a message to be sent: references, never text or scores.
+type Out struct {
+	ID                 int64
+	Kind               string
+	Recipient          int64 // person; 0: only a chat
+	Chat               int64 // 0: the person's chat when it is claimed
+	Ref                int64
+	Rev                int
+	Args               string // a short key, such as a question's kind
+	Priority           int    // 0 urgent … 9
+	NotBefore, Expires prescribe.Instant
+	Dedup              string // unique when set
+	Edit               bool   // edit MessageID instead of sending
+	MessageID          int
+	Attempts           int
+	Repeat             bool // it may have been sent before a crash
+}
+
+const selectOut = `
+SELECT o.id, o.kind, COALESCE(o.recipient, 0), o.chat, o.ref, o.rev, o.args, o.priority, o.not_before, o.expires_at,
+  COALESCE(o.dedup, ''), o.edit, o.message_id, o.attempts, o.repeated FROM outbox o `
+
+func scanOut(r scanner) (o Out, err error) {
+	err = r.Scan(&o.ID, &o.Kind, &o.Recipient, &o.Chat, &o.Ref, &o.Rev, &o.Args, &o.Priority, &o.NotBefore, &o.Expires,
+		&o.Dedup, &o.Edit, &o.MessageID, &o.Attempts, &o.Repeat)
+	return o, err
+}
+
+// Enqueue puts a message into the outbox. When one with the same Dedup was ever
+// put there, that one's id is returned and fresh is false.
+func (tx *Tx) Enqueue(o Out) (id int64, fresh bool, err error) {
+	defer wrap(&err, "enqueue %q", o.Kind)
+	if o.Recipient == 0 && o.Chat == 0 {
+		return 0, false, fmt.Errorf("neither a recipient nor a chat")
+	}
+	var dedup any
+	if o.Dedup != "" {
+		dedup = o.Dedup
+		ids, err := all(tx, one[int64], `SELECT id FROM outbox WHERE dedup = ?`, o.Dedup)
+		if err != nil {
+			return 0, false, err
+		}
+		if len(ids) > 0 {
+			return ids[0], false, nil
+		}
+	}
+	id, err = tx.insert(`INSERT INTO outbox (kind, recipient, chat, ref, rev, args, priority, not_before, expires_at, dedup, edit, message_id)
+VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, o.Kind, none(o.Recipient), o.Chat, o.Ref, o.Rev, o.Args, o.Priority,
+		o.NotBefore, o.Expires, dedup, o.Edit, o.MessageID)
+	return id, err == nil, err
+}
+
+// ClaimOut marks up to limit messages claimed and returns them, most urgent
+// first, then oldest. It gives at most one a chat, none of a chat in busy and
+// none of a chat with a claimed message, so a chat's messages keep their order.
+// Messages that expired are buried on the way, and so are those to people who
+// have no chat or cannot be reached.
+func (tx *Tx) ClaimOut(now prescribe.Instant, limit int, busy []int64) (out []Out, err error) {
+	defer wrap(&err, "claim")
+	if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'expired', settled_at = ?1
+WHERE state = 'pending' AND expires_at > 0 AND expires_at <= ?1`, now); err != nil {
+		return nil, err
+	}
+	if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'no chat', settled_at = ?1
+WHERE state = 'pending' AND not_before <= ?1 AND chat = 0 AND NOT EXISTS (SELECT 1 FROM person p
+  WHERE p.id = recipient AND p.chat IS NOT NULL AND p.reachable)`, now); err != nil {
+		return nil, err
+	}
+	taken := slices.Clone(busy)
+	claimed, err := all(tx, one[int64], `SELECT COALESCE(NULLIF(o.chat, 0), p.chat, 0) FROM outbox o
+LEFT JOIN person p ON p.id = o.recipient WHERE o.state = 'claimed'`)
+	if err != nil {
+		return nil, err
+	}
+	taken = append(taken, claimed...)
+	waiting, err := all(tx, func(r scanner) (o Out, err error) {
+		err = r.Scan(&o.ID, &o.Chat)
+		return o, err
+	}, `SELECT o.id, COALESCE(NULLIF(o.chat, 0), p.chat, 0) FROM outbox o
+LEFT JOIN person p ON p.id = o.recipient WHERE o.state = 'pending' AND o.not_before <= ?
+ORDER BY o.priority, o.not_before, o.id`, now)
+	if err != nil {
+		return nil, err
+	}
+	for _, w := range waiting {
+		if len(out) >= limit {
+			break
+		}
+		if slices.Contains(taken, w.Chat) {
+			continue
+		}
+		taken = append(taken, w.Chat)
+		if err := tx.exec(`UPDATE outbox SET state = 'claimed', attempts = attempts + 1 WHERE id = ?`, w.ID); err != nil {
+			return nil, err
+		}
+		o, err := scanOut(tx.row(selectOut+`WHERE o.id = ?`, w.ID))
+		if err != nil {
+			return nil, err
+		}
+		o.Chat = w.Chat
+		out = append(out, o)
+	}
+	if len(out) > 0 {
+		tx.s.point("out.claimed")
+	}
+	return out, nil
+}
+
+// OutSent notes that the message stands in the chat under messageID.
+func (tx *Tx) OutSent(id, chat int64, messageID int, now prescribe.Instant) (err error) {
+	defer wrap(&err, "sent message %d", id)
+	if err := tx.touched(`UPDATE outbox SET state = 'sent', chat = ?, message_id = ?, settled_at = ? WHERE id = ? AND state <> 'sent'`,
+		chat, messageID, now, id); err != nil {
+		return err
+	}
+	if err := tx.exec(`INSERT INTO message (recipient, kind, ref, chat, message_id, at) SELECT recipient, kind, ref, chat, message_id, ? FROM outbox WHERE id = ?`,
+		now, id); err != nil {
+		return err
+	}
+	tx.s.point("out.sent")
+	return nil
+}
+
+// OutRetry puts the message back, to be sent again at at.
+func (tx *Tx) OutRetry(id int64, at prescribe.Instant, reason string) (err error) {
+	defer wrap(&err, "retry message %d", id)
+	return tx.touched(`UPDATE outbox SET state = 'pending', not_before = ?, reason = ? WHERE id = ? AND state = 'claimed'`, at, reason, id)
+}
+
+// OutBury gives the message up.
+func (tx *Tx) OutBury(id int64, reason string) (err error) {
+	defer wrap(&err, "bury message %d", id)
+	return tx.touched(`UPDATE outbox SET state = 'buried', reason = ?, settled_at = MAX(not_before, 1) WHERE id = ? AND state <> 'sent'`, reason, id)
+}
+
+// OutPending is how many messages could be sent now.
+func (tx *Tx) OutPending(now prescribe.Instant) (n int, err error) {
+	defer wrap(&err, "pending messages")
+	err = tx.row(`SELECT COUNT(*) FROM outbox WHERE state = 'pending' AND not_before <= ?1 AND (expires_at = 0 OR expires_at > ?1)`, now).Scan(&n)
+	return n, err
+}
+
+// NextOut is when the next message may be sent; ok is false when none waits.
+func (tx *Tx) NextOut() (at prescribe.Instant, ok bool, err error) {
+	defer wrap(&err, "next message")
+	var n int
+	err = tx.row(`SELECT COUNT(*), COALESCE(MIN(not_before), 0) FROM outbox WHERE state = 'pending'`).Scan(&n, &at)
+	return at, n > 0, err
+}
+
+// Reclaim, called when the sender starts, puts back what was claimed and never
+// settled. Whether it was sent before the process ended is not known: Repeat
+// says so, the one case in which a message can arrive twice.
+func (tx *Tx) Reclaim(now prescribe.Instant) (n int, err error) {
+	defer wrap(&err, "reclaim")
+	return tx.changed(`UPDATE outbox SET state = 'pending', repeated = 1, not_before = MIN(not_before, ?) WHERE state = 'claimed'`, now)
+}
+
+// MessageOf is where the last message of that kind about ref stands.
+func (tx *Tx) MessageOf(kind string, ref int64) (chat int64, messageID int, err error) {
+	defer wrap(&err, "message %q about %d", kind, ref)
+	err = tx.row(`SELECT chat, message_id FROM message WHERE kind = ? AND ref = ? ORDER BY id DESC LIMIT 1`, kind, ref).Scan(&chat, &messageID)
+	return chat, messageID, err
+}
+
+// Message is a message that stands in a chat.
+type Message struct {
+	Recipient int64
+	Kind      string
+	Ref       int64
+	Chat      int64
+	MessageID int
+	At        prescribe.Instant
+}
+
+// MessageIn is what the message in the chat showed, for a reply or a tap on it.
+func (tx *Tx) MessageIn(chat int64, messageID int) (m Message, err error) {
+	defer wrap(&err, "message %d", messageID)
+	err = tx.row(`SELECT COALESCE(recipient, 0), kind, ref, chat, message_id, at FROM message WHERE chat = ? AND message_id = ? ORDER BY id DESC LIMIT 1`,
+		chat, messageID).Scan(&m.Recipient, &m.Kind, &m.Ref, &m.Chat, &m.MessageID, &m.At)
+	return m, err
+}

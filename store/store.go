@@ -1,0 +1,172 @@
+package store
+
+import (
+	"context"
+	"crypto/rand"
+	"database/sql"
+	"embed"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"log/slog"
+	"net/url"
+	"os"
+	"path/filepath"
+
+	"github.com/pressly/goose/v3"
+	"modernc.org/sqlite"
+	sqlite3 "modernc.org/sqlite/lib"
+)
+
+//go:embed migrations/*.sql
+var migrations embed.FS
+
+// FileName is the database inside the data directory.
+const FileName = "pegcard.db"
+
+// Hooks are places where a test can stop the process. Nil in production.
+type Hooks struct {
+	// Point is called with "tx.begin", "tx.before_commit", "tx.after_commit",
+	// "out.claimed", "out.sent", "erase.journal".
+	Point func(name string)
+}
+
+// Options say where the data are.
+type Options struct {
+	Dir    string // made if missing, mode 0700
+	Logger *slog.Logger
+	Hooks  Hooks
+	Rand   io.Reader // invitation codes and pseudonyms; nil: crypto/rand
+}
+
+// Store is an open data directory. Safe for concurrent use.
+type Store struct {
+	dir   string
+	log   *slog.Logger
+	hooks Hooks
+	rand  io.Reader
+	lock  *os.File
+	w, r  *sql.DB
+}
+
+// Open opens the data directory, makes it if it is missing, and brings the
+// schema up to date. It fails with ErrLocked while another process has it open.
+// Erasures in the journal that the database does not show, because it was
+// restored from an older backup, are done again before Open returns.
+func Open(ctx context.Context, o Options) (_ *Store, err error) {
+	s := &Store{dir: o.Dir, log: o.Logger, rand: o.Rand}
+	if s.log == nil {
+		s.log = slog.New(slog.DiscardHandler)
+	}
+	if s.rand == nil {
+		s.rand = rand.Reader
+	}
+	if s.dir, err = filepath.Abs(o.Dir); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	if err := os.MkdirAll(s.dir, 0o700); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	if err := os.Chmod(s.dir, 0o700); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	if s.lock, err = lockDir(s.dir); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	defer func() {
+		if err != nil {
+			s.Close()
+		}
+	}()
+
+	// Made here so that the mode is right from the first byte; SQLite gives the
+	// log beside it the same one.
+	path := filepath.Join(s.dir, FileName)
+	f, err := os.OpenFile(path, os.O_CREATE|os.O_RDWR, 0o600)
+	if err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	if err := errors.Join(f.Chmod(0o600), f.Close()); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+
+	if s.w, err = sql.Open("sqlite", dsn(path, true)); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	s.w.SetMaxOpenConns(1)
+	if err := migrate(ctx, s.w); err != nil {
+		return nil, fmt.Errorf("open store: %s: %w", path, err)
+	}
+	if s.r, err = sql.Open("sqlite", dsn(path, false)); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	s.r.SetMaxOpenConns(4)
+	if err := s.eraseAgain(ctx); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	// A new engine judges the records from the first event on.
+	if err := s.write(ctx, (*Tx).foldStale); err != nil {
+		return nil, fmt.Errorf("open store: %w", err)
+	}
+	s.hooks = o.Hooks // what Open itself does is none of theirs
+	return s, nil
+}
+
+// Close ends all connections and gives the directory free.
+func (s *Store) Close() error {
+	var errs []error
+	if s.r != nil {
+		errs = append(errs, s.r.Close())
+	}
+	if s.w != nil {
+		errs = append(errs, s.w.Close())
+	}
+	if s.lock != nil {
+		errs = append(errs, s.lock.Close())
+	}
+	return errors.Join(errs...)
+}
+
+// dsn puts every pragma where each connection of the pool gets it.
+func dsn(path string, write bool) string {
+	q := url.Values{"_pragma": {
+		"busy_timeout(5000)",
+		"foreign_keys(1)",
+		"secure_delete(1)",
+		"synchronous(FULL)",
+	}}
+	if write {
+		q["_pragma"] = append(q["_pragma"], "journal_mode(WAL)")
+		q.Set("_txlock", "immediate")
+	} else {
+		q["_pragma"] = append(q["_pragma"], "query_only(1)")
+	}
+	return (&url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}).String()
+}
+
+func migrate(ctx context.Context, db *sql.DB) error {
+	dir, err := fs.Sub(migrations, "migrations")
+	if err != nil {
+		return err
+	}
+	p, err := goose.NewProvider(goose.DialectSQLite3, db, dir)
+	if err != nil {
+		return err
+	}
+	if _, err := p.Up(ctx); err != nil {
+		return fmt.Errorf("bring the schema up to date: %w", err)
+	}
+	return nil
+}
+
+func (s *Store) point(name string) {
+	if s.hooks.Point != nil {
+		s.hooks.Point(name)
+	}
+}
+
+func isBusy(err error) bool {
+	var e *sqlite.Error
+	return errors.As(err, &e) && e.Code()&0xff == sqlite3.SQLITE_BUSY
+}
