@@ -84,6 +84,7 @@ type Item struct {
 	Heavy    bool       `json:"heavy,omitempty"`    // counts towards the heavy dose
 	New      bool       `json:"new,omitempty"`      // new or overload eccentric work
 	Optional bool       `json:"optional,omitempty"` // priming
+	Finding  bool       `json:"finding,omitempty"`  // no record: work up to one set of Reps that leaves RIR
 	Minutes  int        `json:"minutes"`
 	Reasons  []Reason   `json:"reasons"` // the derivation, in order
 }

@@ -93,25 +93,26 @@ var ReasonCodes = map[string][]string{
 	"soreness.sets":    {"region", "score", "from", "to"},
 
 	// Load.
-	"load.target":       {"load"}, // fraction × estimate used
-	"load.cap":          {"percent", "last", "to"},
-	"load.kept":         {"last", "days"},
-	"load.reps_first":   {"reps", "step", "percent"}, // the next step that can be built is too large
-	"load.step":         {"from", "to", "percent"},
-	"load.no_step":      {"step", "percent"},
-	"soreness.load":     {"region", "score", "percent", "to"},
-	"soreness.hold":     {"region", "score"}, // no eccentric progression
-	"pain.hold":         {"region", "score", "to"},
-	"pain.lower":        {"region", "score", "percent", "to"},
-	"break.load":        {"days", "percent", "to"},
-	"load.lowest":       {"cause", "to"}, // of several reductions
-	"load.body_mass":    {"fraction", "mass", "total", "added"},
-	"load.no_body_mass": {},
-	"load.bodyweight":   {},              // no record needed: bodyweight
-	"load.by_effort":    {"reps", "rir"}, // the player chooses the load that leaves so many
-	"load.rounded":      {"from", "to"},
-	"load.lightest":     {"load", "target"}, // the lightest that can be built is above the target
-	"load.rest":         {"seconds"},
+	"load.target":          {"load"}, // fraction × estimate used
+	"load.cap":             {"percent", "last", "to"},
+	"load.kept":            {"last", "days"},
+	"load.reps_first":      {"reps", "step", "percent"}, // the next step that can be built is too large
+	"load.step":            {"from", "to", "percent"},
+	"load.no_step":         {"step", "percent"},
+	"soreness.load":        {"region", "score", "percent", "to"},
+	"soreness.hold":        {"region", "score"}, // no eccentric progression
+	"pain.hold":            {"region", "score", "to"},
+	"pain.lower":           {"region", "score", "percent", "to"},
+	"break.load":           {"days", "percent", "to"},
+	"load.lowest":          {"cause", "to"}, // of several reductions
+	"load.body_mass":       {"fraction", "mass", "total", "added"},
+	"load.no_body_mass":    {},
+	"load.bodyweight":      {},              // no record needed: bodyweight
+	"load.bodyweight_reps": {"from", "to"},  // the body alone is more than the target: fewer repetitions
+	"load.by_effort":       {"reps", "rir"}, // the player chooses the load that leaves so many
+	"load.rounded":         {"from", "to"},
+	"load.lightest":        {"load", "target"}, // the lightest that can be built is above the target
+	"load.rest":            {"seconds"},
 
 	// Eccentric and flywheel.
 	"nordic.step":        {"step", "sets", "reps"},
@@ -129,7 +130,9 @@ var ReasonCodes = map[string][]string{
 	"flywheel.first":     {"inertia"},
 	"flywheel.familiar":  {"session", "of"},
 	"flywheel.stale":     {"days"},
-	"flywheel.untested":  {"inertia"}, // no power test: lowest inertia
+	"flywheel.untested":  {"inertia"},                           // no power test: lowest inertia
+	"flywheel.best":      {"device", "inertia", "power", "day"}, // highest mean concentric power
+	"flywheel.tie":       {"inertia", "power", "within"},        // as good as the best, lower
 	"flywheel.youth":     {"inertia"},
 	"flywheel.no_higher": {"inertia"}, // a higher one is new work, too close to the match
 	"flywheel.uncounted": {"reps"},

@@ -23,13 +23,14 @@ type State struct {
 	Holds    []HoldMark          `json:"holds,omitempty"`    // by ID; at most maxHolds
 	Medical  MedicalMark         `json:"medical,omitzero"`   // the last release by medical staff
 
-	Matches  []MatchMark         `json:"matches,omitempty"`  // the last maxMatches, of any length, by End
-	Exposed  map[string][]Dose   `json:"exposed,omitempty"`  // by exercise: days trained, exposureDays back and at least the last one
-	Methods  map[string]Day      `json:"methods,omitempty"`  // by method: last day trained
-	Heavy    Day                 `json:"heavy,omitempty"`    // last day with heavy work
-	Wheels   map[string]WheelUse `json:"wheels,omitempty"`   // by PowerKey: flywheel experience
-	Last     map[string]LastWork `json:"last,omitempty"`     // by LiftKey: the last work done
-	Sessions []SessionMark       `json:"sessions,omitempty"` // of this and last week, by (Day, Template)
+	Matches  []MatchMark           `json:"matches,omitempty"`  // the last maxMatches, of any length, by End
+	Exposed  map[string][]Dose     `json:"exposed,omitempty"`  // by exercise: days trained, exposureDays back and at least the last one, ascending
+	Ladders  map[string]Ladder     `json:"ladders,omitempty"`  // by exercise: Nordic and Copenhagen
+	Heavy    Day                   `json:"heavy,omitempty"`    // last day with heavy lower-body work
+	Nordic   Day                   `json:"nordic,omitempty"`   // last day with Nordics
+	Wheels   map[string]WheelUse   `json:"wheels,omitempty"`   // by PowerKey: flywheel experience
+	Last     map[string][]LastWork `json:"last,omitempty"`     // by LiftKey: the last work done, one a scheme, latest first, at most maxLast
+	Sessions []SessionMark         `json:"sessions,omitempty"` // of this and last week, by (Day, Template)
 
 	Missed      int       `json:"missed,omitempty"`       // sessions not done, running
 	NoAnswerRun int       `json:"noanswer_run,omitempty"` // sessions without an answer, running
@@ -52,25 +53,22 @@ type SoreMark struct {
 
 // PainMark is what is remembered of pain at one place.
 type PainMark struct {
-	Region Region  `json:"region"`
-	Side   Side    `json:"side,omitempty"`
-	Score  Score   `json:"score"` // the latest
-	Day    Day     `json:"day"`   // of the latest
-	At     Instant `json:"at"`
-	Muscle bool    `json:"muscle,omitempty"`
+	Region Region `json:"region"`
+	Side   Side   `json:"side,omitempty"`
+	Score  Score  `json:"score"` // the latest
+	Day    Day    `json:"day"`   // of the latest
+	Muscle bool   `json:"muscle,omitempty"`
 
-	Weeks []WeekMax `json:"weeks,omitempty"` // weekly maxima, the last 4 weeks reported, ascending
-	// Before is the score before the last session, to judge the next morning by.
-	Before    Score `json:"before,omitempty"`
-	BeforeDay Day   `json:"before_day,omitempty"`
+	Weeks []WeekMax `json:"weeks,omitempty"` // weekly maxima, the last maxWeeks reported, ascending
+	// Base is the latest score given before a session, to judge the next
+	// morning by.
+	Base    Score `json:"base,omitempty"`
+	BaseDay Day   `json:"base_day,omitempty"`
 
-	Stop     StopCause `json:"stop,omitempty"` // set: the region is stopped
-	StopDay  Day       `json:"stop_day,omitempty"`
-	Asked    bool      `json:"asked,omitempty"` // a score ≥ 3 waits for an answer on a later morning
-	Medical  bool      `json:"classified,omitempty"`
-	Cap      Percent   `json:"cap,omitempty"`    // after release; 0 or 100 none
-	Review   Day       `json:"review,omitempty"` // the stop comes back after this day
-	Released Day       `json:"released,omitempty"`
+	Open       bool      `json:"open,omitempty"` // a score from pain.ask_from that nothing has answered yet
+	Classified bool      `json:"classified,omitempty"`
+	Stop       StopCause `json:"stop,omitempty"` // set: the region is stopped
+	StopDay    Day       `json:"stop_day,omitempty"`
 }
 
 // WeekMax is the highest pain of one ISO week.
@@ -78,9 +76,6 @@ type WeekMax struct {
 	Monday Day   `json:"monday"`
 	Max    Score `json:"max"`
 }
-
-// StopCause is why a region is stopped.
-type StopCause string
 
 // WarningMark is a warning sign nobody has lifted.
 type WarningMark struct {
@@ -98,11 +93,9 @@ type HoldMark struct {
 
 // MedicalMark remembers the last release by medical staff.
 type MedicalMark struct {
-	Released Day     `json:"released,omitempty"`
-	Cap      Percent `json:"cap,omitempty"`
-	Review   Day     `json:"review,omitempty"`
-	Fever    bool    `json:"fever,omitempty"` // what was lifted was a fever: half volume first
-	First    bool    `json:"first,omitempty"` // no session done since
+	Released Day  `json:"released,omitempty"`
+	First    bool `json:"first,omitempty"` // no session done since
+	Fever    bool `json:"fever,omitempty"` // what was lifted was a fever: the first session is smaller
 }
 
 // MatchMark is a match played.
@@ -118,6 +111,13 @@ type Dose struct {
 	Day  Day `json:"day"`
 	Sets int `json:"sets"`
 	Reps int `json:"reps"` // all sets together
+}
+
+// Ladder is how far a player has climbed a build-up.
+type Ladder struct {
+	Step int  `json:"step"` // exposures completed since it was started, at most maxStep
+	Last Day  `json:"last"`
+	Rose bool `json:"rose,omitempty"` // the last exposure raised Step
 }
 
 // WheelUse is the experience with one exercise on one flywheel.
@@ -138,8 +138,8 @@ type LastWork struct {
 	RIR       *RIR    `json:"rir,omitempty"`
 	AsWritten bool    `json:"as_written,omitempty"`
 	Stopped   bool    `json:"stopped,omitempty"`
-	Target    Percent `json:"target,omitempty"` // what the card intended, percent of the record
 	Scheme    Scheme  `json:"scheme,omitempty"`
+	Intended  Percent `json:"intended,omitempty"`
 }
 
 // SessionMark is a session of this or last week.
@@ -153,8 +153,9 @@ type SessionMark struct {
 
 // Return is the end of a break.
 type Return struct {
-	Day Day `json:"day,omitempty"` // first day of work after it
-	Gap int `json:"gap,omitempty"` // days without strength work before
+	Day  Day `json:"day,omitempty"`  // first day of work after it
+	Gap  int `json:"gap,omitempty"`  // days without strength work before
+	From Day `json:"from,omitempty"` // last day of work before it
 }
 
 // DayLoad is a day's session RPE × minutes.
@@ -183,21 +184,38 @@ func placeKey(r Region, side Side) string {
 }
 
 // LiftKeys lists the lifts with a record, sorted.
-func (s State) LiftKeys() []string { return slices.Sorted(maps.Keys(s.Lifts)) }
-
-// HoldView is a hold as people are shown it.
-type HoldView struct {
-	ID      string  `json:"id"` // empty: set by the rules, not by a person
-	Medical bool    `json:"medical"`
-	Region  Region  `json:"region,omitempty"` // empty: the whole player
-	Side    Side    `json:"side,omitempty"`
-	MaxLoad Percent `json:"max_load"` // 0: stop
-	Since   Day     `json:"since"`
-	Until   Day     `json:"until,omitempty"`
-	Lapsed  bool    `json:"lapsed,omitempty"` // a medical review passed, so the cap is a stop again
-	Cause   string  `json:"cause"`            // "hold", "pain", "warning", "release"
-}
+func (s State) LiftKeys() []string { return sortedKeys(s.Lifts) }
 
 // MissedRun is how many sessions running were not done. Sessions without an
 // answer and sessions withheld do not count.
 func (s State) MissedRun() int { return s.Missed }
+
+// Limits on what is remembered. The oldest or, where there is no time to go
+// by, the last key goes first.
+const (
+	maxPlaces    = 96  // regions × sides
+	maxExercises = 128 // keys of the per-exercise maps
+	maxLast      = 4   // schemes remembered of a lift
+	maxMatches   = 8
+	maxSessions  = 28 // of two weeks
+	maxStep      = 99
+	exposureDays = 42 // longest look back at exposures
+	loadDays     = 28 // of session RPE × minutes
+)
+
+// with is m with one value set. It never changes m. A new key beyond the limit
+// takes the place of the alphabetically last one.
+func with[V any](m map[string]V, key string, v V, limit int) map[string]V {
+	next := maps.Clone(m)
+	if next == nil {
+		next = map[string]V{}
+	}
+	if _, ok := next[key]; !ok && len(next) >= limit {
+		keys := sortedKeys(next)
+		delete(next, keys[len(keys)-1])
+	}
+	next[key] = v
+	return next
+}
+
+func sortedKeys[V any](m map[string]V) []string { return slices.Sorted(maps.Keys(m)) }

@@ -1,0 +1,51 @@
+package prescribe
+
+// Accentuated eccentric loading: more weight down than up. Supervised
+// sessions only, never under 18, never away from the gym, never without a
+// current exact set of the same lift, and always approved by staff.
+
+// accentuatedBar is why the player may not do it today, as a slot cause; empty
+// when he may.
+func (w *planner) accentuatedBar(d *draft) string {
+	switch {
+	case !w.facts.setting.Supervised || w.facts.setting.Place != "gym":
+		return "alone"
+	case !w.s.oldEnough(w.r.Int("accentuated.min_age"), w.day):
+		return "age"
+	case !d.known || d.fromBilateral != "":
+		return "no_record"
+	case d.est.Days > w.r.Int("accentuated.exact_days"):
+		return "stale"
+	case d.sore >= soreReduce:
+		return "sore"
+	case d.pain > painNone || d.hold.cap < 100:
+		return "restricted"
+	case w.onBreak().gap > 0:
+		return "stale"
+	}
+	return ""
+}
+
+// accentuate turns a draft that has its concentric load into an accentuated
+// one. The repetitions are single: the releasers come off with each of them.
+func (w *planner) accentuate(d *draft) string {
+	percent := min(float64(d.slot.Ecc), w.r.Num("accentuated.ecc_max"))
+	if percent < w.r.Num("accentuated.ecc_min") {
+		return "number"
+	}
+	ecc := d.est.Used * Kg(percent) / 100
+	built, ok := Build(ecc, d.ex, w.facts.setting.Equipment)
+	if !ok || built.Load <= d.item.Load {
+		return "equipment"
+	}
+	d.item.EccLoad = built.Load
+	d.item.New = true
+	d.item.Pause = Seconds(w.r.Int("accentuated.pause"))
+	d.item.Cluster = make([]int, d.item.Reps)
+	for i := range d.item.Cluster {
+		d.item.Cluster[i] = 1
+	}
+	d.say(reason(seeTraining, "accentuated.load", by("accentuated.ecc_max", "accentuated.pause"), argPercent("percent", Percent(percent)), argKg("load", built.Load)))
+	w.approve(reason(seeTraining, "approval.accentuated", by("accentuated.exact_days"), argExercise("exercise", d.ex.ID)))
+	return ""
+}

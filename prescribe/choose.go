@@ -1,0 +1,306 @@
+package prescribe
+
+import "slices"
+
+// choice is the exercise that fills a slot on a day.
+type choice struct {
+	ex        Exercise
+	scheme    Scheme
+	eccentric bool // the lowering is the work
+	lowOnly   bool // Nordic inside the 72 hours: a low dose only
+	skipped   ExerciseID
+	cause     string // why skipped was not chosen; empty when the first candidate was
+	why       []Reason
+}
+
+// choose takes the first candidate of the slot, then the candidates'
+// substitutes in order, that nothing forbids on the day. When none is left,
+// the choice still names the first candidate and what was in its way.
+func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseID]string) (choice, bool) {
+	list := slices.Clone(slot.Candidates)
+	for _, id := range slot.Candidates {
+		if ex, ok := Lookup(id); ok {
+			list = append(list, ex.Substitutes...)
+		}
+	}
+	var first choice
+	tried := map[ExerciseID]bool{}
+	for _, id := range list {
+		if tried[id] {
+			continue
+		}
+		tried[id] = true
+		c := choice{}
+		cause, why := "unknown", []Reason(nil)
+		if ex, ok := Lookup(id); ok {
+			c = choice{ex: ex, scheme: schemeFor(slot, ex)}
+			c.eccentric = eccentricWork(slot, c)
+			cause, why = w.judge(slot, &c, f, minutes)
+		}
+		if x, ok := excluded[id]; ok && cause == "" {
+			cause = x
+		}
+		if cause == "" {
+			c.skipped, c.cause, c.why = first.skipped, first.cause, first.why
+			return c, true
+		}
+		if first.cause == "" {
+			first = choice{skipped: id, cause: cause, why: why}
+		}
+	}
+	return first, false
+}
+
+// schemeFor is the slot's scheme, or what stands for it when the exercise that
+// fills the slot cannot be done that way.
+func schemeFor(slot Slot, ex Exercise) Scheme {
+	switch {
+	case ex.Hold:
+		return SchemeHold
+	case ex.LoadKind == LoadFlywheel:
+		return SchemeFlywheel
+	case ex.ID == NordicHamstring:
+		return SchemeNordic
+	case ex.ID == CopenhagenAdduction:
+		return SchemeCopenhagen
+	case ex.EccentricOverload:
+		return SchemeAccentuated
+	}
+	switch slot.Scheme {
+	case SchemeNordic, SchemeCopenhagen, SchemeHold:
+		return SchemeReps
+	case SchemeAccentuated:
+		if hasRecord(ex) {
+			return SchemePercent // its concentric part, as a plain lift
+		}
+		return SchemeReps
+	case SchemeFlywheel:
+		if hasRecord(ex) {
+			return SchemeRIR
+		}
+		return SchemeReps
+	case SchemePercent, SchemeRIR:
+		if !hasRecord(ex) {
+			return SchemeReps
+		}
+	}
+	return slot.Scheme
+}
+
+// eccentricWork: the lowering is the work, whatever the slot is called.
+func eccentricWork(slot Slot, c choice) bool {
+	switch c.scheme {
+	case SchemeNordic, SchemeCopenhagen, SchemeAccentuated:
+		return true
+	}
+	return slot.Method == Eccentric && c.ex.Fills(Eccentric) || c.ex.EccentricOverload
+}
+
+// judge says why an exercise cannot fill the slot on the day, as a cause of
+// SlotCauses; empty when it can. All hard limits are here.
+func (w *planner) judge(slot Slot, c *choice, f facts, minutes int) (string, []Reason) {
+	ex := c.ex
+	switch {
+	case ex.Supervised && !f.setting.Supervised,
+		ex.SoloUnsafe && !f.setting.Supervised && !slices.Contains(f.setting.Equipment.Has, GearRack):
+		return "alone", nil
+	case !ex.CanDo(f.setting):
+		return "equipment", nil
+	case !w.s.oldEnough(ex.MinAge, w.day):
+		return "age", nil
+	}
+
+	// Stops, and caps on work that cannot be scaled.
+	hold := w.s.restrain(ex, w.day)
+	wheel := c.scheme == SchemeFlywheel
+	if len(hold.stopped) > 0 {
+		return "restricted", hold.stopped
+	}
+	if hold.cap < 100 && (c.eccentric || wheel) {
+		return "restricted", []Reason{reason(seeMedical, "limit.medical_cap", by("hold.review_max"), argPercent("percent", hold.cap), argDay("day", hold.capBy.Until))}
+	}
+	pain, mark := w.s.painToday(ex, w.day, w.r)
+	if pain == painLower && (c.eccentric || wheel) || pain == painHold && w.overload(*c, f) {
+		return "restricted", []Reason{reason(seeMedical, "pain.hold", by("pain.ask_from"), argRegion("region", mark.Region), argScore("score", mark.Score), argKg("to", 0))}
+	}
+	sore, band := w.s.sorest(ex, f.Start, w.r)
+	if band == soreWithdraw && (c.eccentric || wheel) {
+		return "sore", []Reason{reason(w.seeSoreness(), "soreness.hold", by("soreness.withdraw_from"), argRegion("region", sore.Region), argScore("score", sore.Score))}
+	}
+	if w.mustFind(ex, c.scheme) && (band >= soreReduce || pain > painNone || hold.cap < 100) {
+		return "no_record", nil
+	}
+
+	// The calendar.
+	switch {
+	case f.match:
+		return "matchday", nil
+	case f.md1 && !w.priming:
+		return "md1", nil
+	case f.md1 && (c.eccentric || wheel):
+		return "md1", nil
+	case f.played && ex.Lower:
+		return "played", []Reason{reason(seeTraining, "eccentric.new", by("place.after_match_hours"), argHours("hours", w.r.Num("place.after_match_hours")))}
+	case !ex.Lower:
+		return "", nil
+	}
+	near := f.nearMatch(minutes, w.r)
+	if c.scheme == SchemeNordic && f.md2 {
+		return "md2", nil
+	}
+	if near && w.overload(*c, f) {
+		return "match", []Reason{reason(seeTraining, "eccentric.new", by("place.new_eccentric_hours"), argHours("hours", w.r.Num("place.new_eccentric_hours")))}
+	}
+	c.lowOnly = near && c.scheme == SchemeNordic
+	return "", nil
+}
+
+// overload: new or overload eccentric work on that day. Eccentric work stops
+// being new when the player is used to it; accentuated work never does.
+func (w *planner) overload(c choice, f facts) bool {
+	switch {
+	case c.scheme == SchemeAccentuated:
+		return true
+	case c.scheme == SchemeFlywheel:
+		wheel, ok := w.s.wheelFor(c.ex.ID, f.setting.Equipment.Flywheels)
+		return ok && w.s.wheelOverload(PowerKey(c.ex.ID, wheel.Device), f.Day, w.r) != ""
+	case c.eccentric:
+		return !w.s.established(c.ex.ID, f.Day, w.r)
+	}
+	return false
+}
+
+// mustFind: the scheme needs a record and there is none to use.
+func (w *planner) mustFind(ex Exercise, scheme Scheme) bool {
+	switch scheme {
+	case SchemePercent, SchemeRIR, SchemeAccentuated:
+	default:
+		return false
+	}
+	if ex.LoadKind == LoadBodyweight {
+		return false
+	}
+	k := w.knowledgeOf(ex)
+	return !k.known || k.tooOld
+}
+
+// knowledge is what a record says today about an exercise.
+type knowledge struct {
+	known         bool
+	est           Estimate
+	lift          string // LiftKey of the record
+	side          Side   // weaker side, for unilateral work
+	difference    Percent
+	oneSided      bool
+	fromBilateral ExerciseID
+	share         Percent
+	tooOld        bool // after a long break it is found again
+	brk           breakFacts
+	beforeBreak   Estimate
+}
+
+// knowledgeOf reads the records an exercise can be loaded from: its own, the
+// weaker side of two, or a share of the two-legged lift's.
+func (w *planner) knowledgeOf(ex Exercise) knowledge {
+	lift := ex.ID
+	if ex.RecordOf != "" {
+		lift = ex.RecordOf
+	}
+	k := knowledge{brk: w.onBreak()}
+	at := func(key string) (Estimate, bool) {
+		rec, ok := w.s.Lifts[key]
+		if !ok || !rec.Known() {
+			return Estimate{}, false
+		}
+		return rec.Estimate(w.day, w.r), true
+	}
+	if ex.Unilateral {
+		left, okL := at(LiftKey(lift, Left))
+		right, okR := at(LiftKey(lift, Right))
+		switch {
+		case okL && okR:
+			k.known, k.est, k.side = true, left, Left
+			high, low := right.Used, left.Used
+			if right.Used < left.Used {
+				k.est, k.side = right, Right
+				high, low = left.Used, right.Used
+			}
+			k.difference = Percent(100 * (1 - float64(low/high)))
+		case okL:
+			k.known, k.est, k.side, k.oneSided = true, left, Left, true
+		case okR:
+			k.known, k.est, k.side, k.oneSided = true, right, Right, true
+		}
+		k.lift = LiftKey(lift, k.side)
+	} else {
+		k.est, k.known = at(LiftKey(lift, Both))
+		k.lift = LiftKey(lift, Both)
+	}
+	scale := Kg(1)
+	if !k.known && ex.BilateralOf != "" && ex.BilateralShare > 0 {
+		if est, ok := at(LiftKey(ex.BilateralOf, Both)); ok {
+			scale = Kg(ex.BilateralShare)
+			est.Median, est.Low, est.High, est.Used = est.Median*scale, est.Low*scale, est.High*scale, est.Used*scale
+			k.known, k.est, k.fromBilateral, k.share = true, est, ex.BilateralOf, Percent(100*ex.BilateralShare)
+			k.lift, k.side, k.difference = LiftKey(ex.BilateralOf, Both), Both, 0
+		}
+	}
+	if k.known && k.brk.gap > 0 && k.est.Days > int(w.day-k.brk.start) {
+		// Nothing exact since the break began: the table applies to this lift.
+		k.tooOld = k.brk.long
+		k.beforeBreak = w.s.Lifts[k.lift].Estimate(k.brk.from, w.r)
+		k.beforeBreak.Used *= scale
+	}
+	return k
+}
+
+// heavyOnMD2: the work counts as heavy two days before a match.
+func (w *planner) heavyOnMD2(slot Slot, scheme Scheme, ex Exercise) bool {
+	limit := Percent(w.r.Num("place.md2_heavy_from"))
+	switch scheme {
+	case SchemeFlywheel:
+		return ex.Lower
+	case SchemePercent, SchemeAccentuated:
+		return slot.Intensity >= limit
+	case SchemeRIR:
+		return w.tableAt(slot.Reps+int(slot.RIR)) >= limit
+	case SchemeReps:
+		return hasRecord(ex) && w.tableAt(slot.Reps+int(slot.RIR)) >= limit
+	}
+	return false
+}
+
+// tableAt is the percentage for so many repetitions to failure. Above the
+// handbook's last row it falls by load.beyond_table a repetition.
+func (w *planner) tableAt(n int) Percent {
+	n = max(n, 1)
+	if p, ok := Fraction(n); ok {
+		return p
+	}
+	last, _ := Fraction(TableReps)
+	return max(last-Percent(w.r.Num("load.beyond_table"))*Percent(n-TableReps), 20)
+}
+
+// seeSoreness: staff see soreness, but of an under-18 the coach reads
+// restrictions only.
+func (w *planner) seeSoreness() Audience {
+	if w.youth {
+		return seeMedical
+	}
+	return seeTraining
+}
+
+// painToday is what today's pain scores ask of an exercise: the strictest.
+func (s State) painToday(ex Exercise, day Day, r Rules) (painBand, PainMark) {
+	var worst PainMark
+	band := painNone
+	for _, k := range sortedKeys(s.Pain) {
+		m := s.Pain[k]
+		if score, ok := m.today(day); ok && restricts(m.Region, ex) {
+			if b := bandOfPain(score, r); b > band || b == band && score > worst.Score {
+				band, worst = b, m
+			}
+		}
+	}
+	return band, worst
+}

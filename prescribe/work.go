@@ -1,0 +1,755 @@
+package prescribe
+
+import "math"
+
+// draft is an item while it is worked out.
+type draft struct {
+	choice
+	slot    Slot
+	edits   slotEdits
+	item    Item
+	reasons []Reason
+
+	knowledge
+	sore     soreBand
+	soreMark SoreMark
+	pain     painBand
+	painMark PainMark
+	hold     restraint
+
+	reserve    int     // least repetitions to be left
+	fraction   Percent // of the record, that the scheme asks for
+	limited    bool    // a limit lowered it below what the slot says
+	heavyMD2   bool
+	setBounds  []setBound
+	loadBounds []loadBound
+	last       LastWork
+	hasLast    bool
+	loadCause  string // code of what decided the load
+	setsCause  string
+	repsCause  string
+}
+
+type setBound struct {
+	to   int
+	hard bool // a coach's edit does not override it
+	why  Reason
+}
+
+type loadBound struct {
+	total Kg
+	hard  bool
+	why   Reason
+}
+
+func (d *draft) say(list ...Reason) { d.reasons = append(d.reasons, list...) }
+
+func (d *draft) done() Item {
+	d.item.Reasons = d.reasons
+	return d.item
+}
+
+// work fills the draft, stage by stage. It returns a cause of SlotCauses when
+// the exercise cannot be done after all.
+func (w *planner) work(d *draft) string {
+	if cause := w.observe(d); cause != "" {
+		return cause
+	}
+	w.effort(d)
+	if w.mustFind(d.ex, d.scheme) {
+		return w.find(d)
+	}
+	if cause := w.scheme(d); cause != "" {
+		return cause
+	}
+	if cause := w.sets(d); cause != "" {
+		return cause
+	}
+	if cause := w.load(d); cause != "" {
+		return cause
+	}
+	w.close(d)
+	return ""
+}
+
+// observe gathers what is known of the exercise and the body today.
+func (w *planner) observe(d *draft) string {
+	d.item = Item{Slot: d.slot.ID, Exercise: d.ex.ID, Method: d.slot.Method, Scheme: d.scheme, LoadKind: d.ex.LoadKind,
+		PerSide: d.ex.Unilateral, Tempo: d.slot.Tempo, Optional: d.slot.Optional || w.priming}
+	if !d.ex.Fills(d.slot.Method) && len(d.ex.Methods) > 0 {
+		d.item.Method = d.ex.Methods[0]
+	}
+	d.knowledge = w.knowledgeOf(d.ex)
+	d.soreMark, d.sore = w.s.sorest(d.ex, w.facts.Start, w.r)
+	d.pain, d.painMark = w.s.painToday(d.ex, w.day, w.r)
+	d.hold = w.s.restrain(d.ex, w.day)
+	d.item.New = w.overload(d.choice, w.facts)
+	d.loadCause, d.setsCause, d.repsCause = "scheme", "scheme", "scheme"
+	switch {
+	case d.scheme == SchemeAccentuated:
+		return w.accentuatedBar(d)
+	case d.slot.Scheme == SchemeAccentuated:
+		cause := d.choice.cause
+		if cause == "" {
+			cause = "equipment"
+		}
+		d.say(reason(seeTraining, "accentuated.plain", by("accentuated.exact_days", "accentuated.min_age"), argID("cause", cause)))
+	}
+	return ""
+}
+
+// effort is how far from failure the work has to stay.
+func (w *planner) effort(d *draft) {
+	d.reserve = 1
+	raise := func(n int, rule, code string) {
+		if n > d.reserve {
+			d.reserve = n
+			d.say(reason(seeTraining, code, by(rule), argInt("rir", n)))
+		}
+	}
+	if !hasRecord(d.ex) && d.ex.LoadKind != LoadNone && d.scheme != SchemeAccentuated {
+		return
+	}
+	if w.youth {
+		raise(w.r.Int("youth.rir"), "youth.rir", "limit.youth_rir")
+	}
+	if !w.facts.setting.Supervised {
+		raise(w.r.Int("effort.alone_rir"), "effort.alone_rir", "limit.alone")
+	}
+	d.heavyMD2 = w.facts.md2 && w.heavyOnMD2(d.slot, d.scheme, d.ex)
+	if d.heavyMD2 {
+		raise(w.r.Int("place.md2_rir"), "place.md2_rir", "limit.md2")
+	}
+}
+
+// find makes the item a guided way up to one set, from which the record is
+// known.
+func (w *planner) find(d *draft) string {
+	if w.facts.md2 && w.heavyLeft < 1 {
+		return "md2"
+	}
+	if d.tooOld {
+		d.say(reason(seeTraining, "record.too_old", d.brk.rules, argDays("days", d.brk.gap)))
+	} else {
+		d.say(reason(seeTraining, "record.none", nil, argExercise("exercise", d.ex.ID)))
+	}
+	rir := RIR(max(w.r.Int("finding.rir"), d.reserve))
+	d.item.Finding = true
+	d.item.Scheme = SchemeRIR
+	d.item.Sets, d.item.Reps, d.item.RIR = 1, w.r.Int("finding.reps"), &rir
+	d.say(reason(seeTraining, "finding.ramp", by("finding.reps", "finding.rir", "finding.sets"),
+		argInt("reps", d.item.Reps), argInt("rir", int(rir)), argInt("rir_high", int(rir)+1), argInt("sets", w.r.Int("finding.sets"))))
+	if d.edits.load != nil {
+		w.refuse(*d.edits.load, "no_record")
+	}
+	if w.facts.md2 {
+		w.heavyLeft--
+	}
+	d.item.Rest = w.restFor(d, 100)
+	d.say(reason(seeTraining, "load.rest", by("pause.heavy"), argSeconds("seconds", d.item.Rest)))
+	d.item.Minutes = minutesOf(w.r.Int("finding.sets"), w.workSeconds(d), d.item.Rest, 0)
+	return ""
+}
+
+// scheme sets repetitions, sets as written and the fraction of the record.
+func (w *planner) scheme(d *draft) string {
+	slot := d.slot
+	d.item.Sets, d.item.Reps = max(slot.Sets, 1), max(slot.Reps, 1)
+	progress := d.sore == soreNone && d.pain == painNone
+	switch d.scheme {
+	case SchemePercent, SchemeAccentuated:
+		if slot.Intensity <= 0 {
+			w.schemeRIR(d)
+			return ""
+		}
+		w.schemePercent(d)
+	case SchemeRIR:
+		w.schemeRIR(d)
+	case SchemeReps:
+		if hasRecord(d.ex) {
+			w.schemeRIR(d)
+			return ""
+		}
+		d.say(reason(seeTraining, "scheme.reps", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps)))
+		if slot.RIR > 0 || d.reserve > 1 {
+			w.showReserve(d, max(int(slot.RIR), d.reserve))
+		}
+	case SchemeHold:
+		d.item.Reps = 1
+		d.item.Seconds = slot.Seconds
+		if d.item.Seconds <= 0 {
+			d.item.Seconds = defaultHold
+		}
+		d.say(reason(seeTraining, "scheme.hold", nil, argInt("sets", d.item.Sets), argSeconds("seconds", d.item.Seconds)))
+	case SchemeNordic:
+		dose, why := w.s.nordicDose(slot, w.day, progress, w.r)
+		d.say(why...)
+		if d.lowOnly {
+			if low := lowDose(dose, w.r); low != dose {
+				dose = low
+				d.say(reason(seeTraining, "nordic.low_dose", by("nordic.low_reps", "place.new_eccentric_hours"),
+					argInt("reps", low.sets*low.reps), argHours("hours", w.r.Num("place.new_eccentric_hours"))))
+			}
+		}
+		d.item.Sets, d.item.Reps = dose.sets, dose.reps
+		d.setsCause, d.repsCause = why[0].Code, why[0].Code
+	case SchemeCopenhagen:
+		near := w.facts.nearMatch(w.minutes, w.r)
+		level, reps, why := w.s.copenhagenDose(slot, w.day, progress && !near, w.r)
+		d.say(why)
+		d.item.Sets, d.item.Reps, d.item.Level = 1, reps, level
+		d.repsCause = why.Code
+	case SchemeFlywheel:
+		d.say(reason(seeTraining, "scheme.reps", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps)))
+		if !w.flywheel(d) {
+			return "equipment"
+		}
+		d.heavyMD2 = w.facts.md2 && d.ex.Lower
+	}
+	if w.facts.Pitch && d.scheme == SchemeNordic {
+		d.say(reason(seeTraining, "nordic.after_pitch", nil))
+	}
+	if !progress && d.eccentric && d.sore >= soreReduce {
+		d.say(reason(w.seeSoreness(), "soreness.hold", by("soreness.reduce_from"), argRegion("region", d.soreMark.Region), argScore("score", d.soreMark.Score)))
+	}
+	if !progress && d.eccentric && d.pain > painNone {
+		d.say(w.forReaders([]Reason{reason(seeMedical, "pain.hold", by("pain.ask_from"), argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score), argKg("to", 0))})...)
+	}
+	return ""
+}
+
+func (w *planner) showReserve(d *draft, n int) {
+	r := RIR(min(n, 4))
+	d.item.RIR = &r
+}
+
+// schemePercent: sets × reps at a percentage of the record. Where straight sets
+// would leave nothing in reserve, the slot's SixAt85 says what gives.
+func (w *planner) schemePercent(d *draft) {
+	slot := d.slot
+	f := slot.Intensity
+	d.say(reason(seeTraining, "scheme.percent", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps), argPercent("percent", f)))
+	f = w.youthLimit(d, f)
+	reps := d.item.Reps
+	if most := w.tableAt(reps + d.reserve); f > most {
+		choice := slot.Six
+		if d.reserve > 1 || choice == "" && reps == 1 {
+			choice = SixLighter // no pause inside a set gives the reserve that is asked for
+		}
+		switch {
+		case choice == SixCluster && f <= w.tableAt((reps+1)/2+1):
+			d.item.Cluster = []int{(reps + 1) / 2, reps / 2}
+			d.item.Pause = Seconds(w.r.Int("six.pause"))
+			d.say(reason(seeTraining, "six.cluster", by("six.pause"), argInt("reps", reps), argPercent("percent", f), argSeconds("pause", d.item.Pause)))
+		case choice != SixLighter && f <= w.tableAt(2):
+			fewer := reps
+			for fewer > 1 && f > w.tableAt(fewer+1) {
+				fewer--
+			}
+			d.item.Reps = fewer
+			d.say(reason(seeTraining, "six.straight", nil, argInt("from", reps), argInt("to", fewer), argPercent("percent", f)))
+			d.repsCause = "six.straight"
+		default:
+			d.limited = d.reserve > 1
+			d.say(reason(seeTraining, "six.lighter", nil, argInt("reps", reps), argPercent("from", f), argPercent("to", most)))
+			f = most
+		}
+	}
+	d.fraction = f
+	if len(d.item.Cluster) == 0 {
+		left := 0
+		for left < 4 && w.tableAt(d.item.Reps+left+1) >= f {
+			left++
+		}
+		w.showReserve(d, max(left, d.reserve))
+	}
+}
+
+// schemeRIR: sets × reps at the load that leaves a number of repetitions.
+func (w *planner) schemeRIR(d *draft) {
+	rir := max(int(d.slot.RIR), d.reserve)
+	d.limited = rir > max(int(d.slot.RIR), 1)
+	total := d.item.Reps + rir
+	f := w.tableAt(total)
+	d.say(reason(seeTraining, "scheme.rir", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps), argInt("rir", rir), argPercent("percent", f)))
+	if total > TableReps {
+		d.say(reason(seeTraining, "scheme.beyond_table", by("load.beyond_table"), argInt("reps", total), argPercent("percent", f)))
+	}
+	d.fraction = w.youthLimit(d, f)
+	w.showReserve(d, rir)
+}
+
+func (w *planner) youthLimit(d *draft, f Percent) Percent {
+	if !w.youth {
+		return f
+	}
+	most, rule := w.s.youthPercent(w.r)
+	if f <= most {
+		return f
+	}
+	d.limited = true
+	d.say(reason(seeTraining, "limit.youth_percent", by(rule), argPercent("from", f), argPercent("to", most)))
+	return most
+}
+
+func (d *draft) limitSets(to int, hard bool, why Reason) {
+	d.setBounds = append(d.setBounds, setBound{max(to, 1), hard, why})
+}
+
+// sets reduces the sets. Of several reductions the lowest wins, never their
+// product.
+func (w *planner) sets(d *draft) string {
+	base := d.item.Sets
+	if w.small && d.slot.MinSets > 0 && d.slot.MinSets < base {
+		d.limitSets(d.slot.MinSets, false, reason(seeTraining, "dose.small", by("place.crowded_days"), argInt("from", base), argInt("to", d.slot.MinSets)))
+	}
+	if b := d.brk; b.gap > 0 && b.volume < 100 {
+		to := max(1, int(math.Floor(float64(base)*float64(b.volume)/100+1e-9)))
+		d.limitSets(to, false, reason(seeTraining, "break.volume", b.rules, argDays("days", b.gap), argInt("week", b.week), argPercent("percent", b.volume), argInt("from", base), argInt("to", to)))
+	}
+	if b := d.brk; b.limit && d.fraction > 0 {
+		limit := w.r.Num("break.volume_max")
+		if to := max(1, int(limit/(float64(d.item.Reps)*float64(d.fraction)/100)+1e-9)); to < base {
+			d.limitSets(to, false, reason(seeTraining, "break.volume_max", by("break.volume_max"), argNumber("limit", limit), argInt("from", base), argInt("to", to)))
+		}
+	}
+	if w.s.Medical.Fever {
+		percent := w.r.Num("fever.volume")
+		to := max(1, int(math.Floor(float64(base)*percent/100+1e-9)))
+		d.limitSets(to, true, reason(seeMedical, "fever.volume", by("fever.volume"), argPercent("percent", Percent(percent)), argInt("from", base), argInt("to", to)))
+	}
+	if d.sore >= soreReduce {
+		to := max(1, base-w.r.Int("soreness.sets"))
+		d.limitSets(to, false, reason(w.seeSoreness(), "soreness.sets", by("soreness.reduce_from"), argRegion("region", d.soreMark.Region), argScore("score", d.soreMark.Score), argInt("from", base), argInt("to", to)))
+	}
+	if d.heavyMD2 {
+		if w.heavyLeft < 1 {
+			return "md2"
+		}
+		if base > w.heavyLeft {
+			d.limitSets(w.heavyLeft, true, reason(seeTraining, "limit.md2_sets", by("place.md2_sets"), argInt("from", base), argInt("to", w.heavyLeft)))
+		}
+	}
+	restricted := false
+	for _, b := range d.setBounds {
+		if d.edits.sets && !b.hard || b.to >= base {
+			continue
+		}
+		d.say(b.why)
+		restricted = restricted || b.why.See == seeMedical
+		if b.to < d.item.Sets {
+			d.item.Sets, d.setsCause = b.to, b.why.Code
+		}
+	}
+	if restricted {
+		d.say(reason(seeOthers, "limit.restricted", nil))
+	}
+	if d.heavyMD2 {
+		w.heavyLeft -= d.item.Sets
+	}
+	return ""
+}
+
+// lastOf is the last work of the same exercise under the same scheme, on an
+// earlier day.
+func (w *planner) lastOf(d *draft) (LastWork, bool) {
+	side := Both
+	if d.ex.Unilateral {
+		side = d.side
+		if side == Both {
+			side = Left
+		}
+	}
+	for _, l := range w.s.Last[LiftKey(d.ex.ID, side)] {
+		if l.Day >= w.day {
+			continue
+		}
+		plain := l.Scheme == "" && l.Asked == d.item.Reps // reported without the card
+		if plain || l.Scheme == d.item.Scheme && math.Abs(float64(l.Intended-d.fraction)) < 0.05 {
+			return l, true
+		}
+	}
+	return LastWork{}, false
+}
+
+// load works out the load in the order the card explains it: record, fraction,
+// step limits, reductions, rounding.
+func (w *planner) load(d *draft) string {
+	d.item.Intended = d.fraction
+	d.last, d.hasLast = w.lastOf(d)
+	switch d.ex.LoadKind {
+	case LoadNone:
+		if d.edits.load != nil {
+			w.refuse(*d.edits.load, "no_load")
+		}
+		return ""
+	case LoadFlywheel:
+		if d.edits.load != nil {
+			w.refuse(*d.edits.load, "no_load")
+		}
+		return ""
+	}
+	if !hasRecord(d.ex) && d.scheme != SchemeAccentuated {
+		if d.ex.LoadKind == LoadBodyweight {
+			d.say(reason(seeTraining, "load.bodyweight", nil))
+		}
+		return ""
+	}
+	if !d.known {
+		return w.loadUnknown(d)
+	}
+	if d.ex.BodyFraction > 0 && !(w.s.Profile.BodyMass > 0) {
+		d.say(reason(seeTraining, "load.no_body_mass", nil))
+		return ""
+	}
+	w.explainRecord(d)
+
+	body := Kg(d.ex.BodyFraction) * w.s.Profile.BodyMass
+	wanted := d.est.Used * Kg(d.fraction) / 100
+	d.say(reason(seeTraining, "load.target", nil, argKg("load", wanted)))
+	d.loadCause = "record.estimate"
+	target := wanted
+	up, rule := w.stepLimit(d.ex)
+	lastTotal := d.last.Load + body
+	if d.hasLast && lastTotal > 0 {
+		if limit := lastTotal * Kg(1+up/100); target > limit {
+			target, d.loadCause = limit, "load.cap"
+			d.say(reason(seeTraining, "load.cap", by(rule), argPercent("percent", Percent(up)), argKg("last", d.last.Load), argKg("to", limit-body)))
+		}
+		if w.kept(d, target, lastTotal) {
+			target, d.loadCause = lastTotal, "load.kept"
+			d.say(reason(seeTraining, "load.kept", by("load.keep_days"), argKg("last", d.last.Load), argDays("days", int(w.day-d.last.Day))))
+		}
+	}
+
+	w.reduceLoad(d, target, lastTotal, body)
+	final, bitten, hardest := w.lowest(d, target, body)
+	if d.edits.load != nil {
+		final = w.editLoad(d, hardest, body)
+	}
+
+	built, ok := Build(final-body, d.ex, w.facts.setting.Equipment)
+	if d.ex.LoadKind == LoadBodyweight && final < body {
+		return w.bodyAlone(d, body)
+	}
+	if !ok {
+		least, any := NextUp(0, d.ex, w.facts.setting.Equipment)
+		if any {
+			d.why = append(d.why, reason(seeTraining, "load.lightest", nil, argKg("load", least.Load), argKg("target", final-body)))
+		}
+		return "equipment"
+	}
+	if !bitten && d.edits.load == nil {
+		built = w.stepUp(d, built, wanted, target, lastTotal, body, up)
+	}
+	if math.Abs(float64(built.Load-(final-body))) > 0.005 && built.Load < final-body {
+		d.say(reason(seeTraining, "load.rounded", nil, argKg("from", final-body), argKg("to", built.Load)))
+	}
+	d.item.Load, d.item.Bar, d.item.BarKind, d.item.Plates = built.Load, built.Bar, built.BarKind, built.Plates
+	if d.ex.BodyFraction > 0 {
+		d.say(reason(seeTraining, "load.body_mass", nil, argNumber("fraction", d.ex.BodyFraction), argKg("mass", w.s.Profile.BodyMass), argKg("total", built.Load+body), argKg("added", built.Load)))
+	}
+	d.item.Percent = Percent(round(100*float64((built.Load+body)/d.est.Used), 1))
+	d.item.Heavy = float64(d.item.Percent) >= w.r.Num("dose.heavy_from")-roundingLoss(d, built, body)
+	if d.scheme == SchemeAccentuated {
+		return w.accentuate(d)
+	}
+	return ""
+}
+
+// roundingLoss is what rounding down took, in percent of the record: a set
+// written at the heavy dose stays one when the discs are coarse.
+func roundingLoss(d *draft, built Built, body Kg) float64 {
+	want := float64(d.est.Used) * float64(d.fraction) / 100
+	loss := 100 * (want - float64(built.Load+body)) / float64(d.est.Used)
+	return min(max(loss, 0), 2)
+}
+
+// loadUnknown: no record, and the scheme does not need one.
+func (w *planner) loadUnknown(d *draft) string {
+	d.item.Intended = 0
+	if d.ex.LoadKind == LoadBodyweight {
+		d.say(reason(seeTraining, "load.bodyweight", nil))
+	} else {
+		rir := max(w.r.Int("finding.rir"), int(d.slot.RIR), d.reserve)
+		w.showReserve(d, rir)
+		d.say(reason(seeTraining, "record.none", nil, argExercise("exercise", d.ex.ID)),
+			reason(seeTraining, "load.by_effort", by("finding.rir"), argInt("reps", d.item.Reps), argInt("rir", rir)))
+	}
+	if d.edits.load != nil {
+		w.refuse(*d.edits.load, "no_record")
+	}
+	return ""
+}
+
+func (w *planner) explainRecord(d *draft) {
+	lift := d.ex.ID
+	switch {
+	case d.fromBilateral != "":
+		lift = d.fromBilateral
+		d.say(reason(seeTraining, "record.from_bilateral", nil, argExercise("exercise", lift), argPercent("percent", d.share)))
+	case d.ex.RecordOf != "":
+		lift = d.ex.RecordOf
+	}
+	d.say(reason(seeTraining, "record.estimate", by("record.quantile", "record.interval"), argExercise("exercise", lift),
+		argKg("median", d.est.Median), argKg("low", d.est.Low), argKg("high", d.est.High), argKg("used", d.est.Used),
+		argInt("sets", d.est.Sets), argDays("days", d.est.Days)))
+	switch {
+	case d.oneSided:
+		d.say(reason(seeTraining, "record.one_side", nil, argID("side", string(d.side))))
+	case d.side != Both:
+		d.say(reason(seeTraining, "record.side", by("sides.show_above"), argID("side", string(d.side)), argPercent("difference", d.difference)))
+	}
+	d.item.First = d.side
+}
+
+func (w *planner) stepLimit(ex Exercise) (percent float64, rule string) {
+	if ex.Lower {
+		return w.r.Num("load.up_lower"), "load.up_lower"
+	}
+	return w.r.Num("load.up_upper"), "load.up_upper"
+}
+
+// kept: the same scheme was done as written lately, so it is not lighter now.
+// Reporting fewer repetitions in reserve than were asked for is not "as
+// written", and a load above what can be lifted so often is never kept.
+func (w *planner) kept(d *draft, target, lastTotal Kg) bool {
+	effortMet := d.last.RIR == nil || d.item.RIR == nil || *d.last.RIR >= *d.item.RIR
+	return target < lastTotal && d.last.AsWritten && !d.last.Stopped && effortMet && !d.limited && d.brk.gap == 0 &&
+		int(w.day-d.last.Day) <= w.r.Int("load.keep_days") &&
+		lastTotal <= d.est.Median*Kg(w.tableAt(w.unbroken(d)))/100
+}
+
+func (w *planner) unbroken(d *draft) int {
+	if len(d.item.Cluster) > 0 {
+		return d.item.Cluster[0]
+	}
+	return d.item.Reps
+}
+
+// reduceLoad gathers the upper limits of the load.
+func (w *planner) reduceLoad(d *draft, target, lastTotal, body Kg) {
+	bound := func(total Kg, hard bool, why Reason) {
+		d.loadBounds = append(d.loadBounds, loadBound{total, hard, why})
+	}
+	if d.sore == soreWithdraw {
+		p := w.r.Num("soreness.load")
+		to := target * Kg(1-p/100)
+		bound(to, false, reason(w.seeSoreness(), "soreness.load", by("soreness.withdraw_from", "soreness.load"),
+			argRegion("region", d.soreMark.Region), argScore("score", d.soreMark.Score), argPercent("percent", Percent(p)), argKg("to", to-body)))
+	}
+	switch d.pain {
+	case painHold:
+		to := target
+		if d.hasLast && lastTotal > 0 {
+			to = min(to, lastTotal)
+		}
+		bound(to, true, reason(seeMedical, "pain.hold", by("pain.ask_from"),
+			argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score), argKg("to", to-body)))
+	case painLower:
+		p := w.r.Num("pain.lower")
+		to := target
+		if d.hasLast && lastTotal > 0 {
+			to = min(to, lastTotal)
+		}
+		to *= Kg(1 - p/100)
+		bound(to, true, reason(seeMedical, "pain.lower", by("pain.lower_from", "pain.lower"),
+			argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score), argPercent("percent", Percent(p)), argKg("to", to-body)))
+	}
+	if d.hold.cap < 100 {
+		to := d.est.Used * Kg(d.hold.cap) / 100
+		see := Audience(seeMedical)
+		if !d.hold.capBy.Medical {
+			see = seeTraining
+		}
+		bound(to, true, reason(see, "limit.medical_cap", by("hold.review_max"), argPercent("percent", d.hold.cap), argDay("day", d.hold.capBy.Until)))
+	}
+	if w.youth {
+		most, rule := w.s.youthPercent(w.r)
+		bound(d.est.Used*Kg(most)/100, true, reason(seeTraining, "limit.youth_percent", by(rule), argPercent("from", d.fraction), argPercent("to", most)))
+	}
+	if b := d.brk; b.gap > 0 && b.load < 100 && d.beforeBreak.Used > 0 {
+		to := d.beforeBreak.Used * Kg(d.fraction) / 100 * Kg(b.load) / 100
+		bound(to, false, reason(seeTraining, "break.load", b.rules, argDays("days", b.gap), argPercent("percent", b.load), argKg("to", to-body)))
+	}
+}
+
+// lowest takes the lowest of target and limits, and says which counted.
+// hardest is the lowest limit that a coach's edit cannot pass either.
+func (w *planner) lowest(d *draft, target, body Kg) (final Kg, bitten bool, hardest Kg) {
+	final, hardest = target, Kg(math.Inf(1))
+	n, restricted := 0, false
+	for _, b := range d.loadBounds {
+		if b.hard {
+			hardest = min(hardest, b.total)
+		}
+		held := b.why.Code == "pain.hold" // says that nothing goes up, also where nothing was going to
+		if b.total >= target && !held {
+			continue
+		}
+		d.say(b.why)
+		restricted = restricted || b.why.See == seeMedical
+		n++
+		bitten = true
+		if b.total < final || d.loadCause == "record.estimate" && held {
+			final, d.loadCause = min(final, b.total), b.why.Code
+		}
+	}
+	if restricted {
+		d.say(reason(seeOthers, "limit.restricted", nil))
+	}
+	if n > 1 {
+		d.say(reason(seeTraining, "load.lowest", nil, argID("cause", w.publicCause(d.loadCause)), argKg("to", final-body)))
+	}
+	return final, bitten, hardest
+}
+
+// publicCause keeps medical causes out of what coaches read.
+func (w *planner) publicCause(code string) string {
+	switch code {
+	case "pain.hold", "pain.lower", "limit.medical_cap", "fever.volume":
+		return "limit.restricted"
+	case "soreness.load", "soreness.sets", "soreness.hold":
+		if w.youth {
+			return "limit.restricted"
+		}
+	}
+	return code
+}
+
+// editLoad is the coach's own load: above what the record's cautious estimate
+// or the step limit would give, up to the intended percentage of its median,
+// and never above a hard limit.
+func (w *planner) editLoad(d *draft, hardest, body Kg) Kg {
+	asked := d.edits.load.Load + body
+	allowed := min(d.est.Median*Kg(d.fraction)/100, hardest)
+	d.loadCause = "edit.load"
+	if asked <= allowed {
+		d.say(reason(seeTraining, "edit.load", nil, argKg("load", asked-body)))
+		return asked
+	}
+	d.say(reason(seeTraining, "edit.load_clamped", nil, argKg("asked", asked-body), argKg("allowed", allowed-body)))
+	return allowed
+}
+
+// bodyAlone: the body is more than the target, so the repetitions give way.
+func (w *planner) bodyAlone(d *draft, body Kg) string {
+	reps := d.item.Reps
+	for reps > 1 && d.est.Used*Kg(w.tableAt(reps+d.reserve))/100 < body {
+		reps--
+	}
+	if reps < d.item.Reps {
+		d.say(reason(seeTraining, "load.bodyweight_reps", nil, argInt("from", d.item.Reps), argInt("to", reps)))
+		d.item.Reps, d.repsCause = reps, "load.bodyweight_reps"
+	} else {
+		d.say(reason(seeTraining, "load.bodyweight", nil))
+	}
+	d.item.Percent = Percent(round(100*float64(body/d.est.Used), 1))
+	return ""
+}
+
+// stepUp handles bars without small plates. When the record supports more than
+// last time but the next load that can be built is further than the step
+// limit, repetitions go up first; then one step, if it is not too large and
+// the record carries it.
+func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body Kg, up float64) Built {
+	const hair = 1e-6
+	if !d.hasLast || lastTotal <= 0 || d.sore >= soreReduce || d.pain > painNone || d.limited || d.brk.gap > 0 || len(d.item.Cluster) > 0 || d.scheme == SchemeAccentuated {
+		return built
+	}
+	reps, extra := d.item.Reps, w.r.Int("load.extra_reps")
+	asked := min(max(d.last.Asked, reps), reps+extra)
+	if built.Load > d.last.Load+hair {
+		return built
+	}
+	same, ok := Build(d.last.Load, d.ex, w.facts.setting.Equipment)
+	if !ok || same.Load < d.last.Load-hair {
+		return built // other equipment than last time
+	}
+	if target <= lastTotal*(1+hair) {
+		if d.loadCause == "load.kept" {
+			d.item.Reps = asked
+		}
+		return built
+	}
+	next, ok := NextUp(d.last.Load, d.ex, w.facts.setting.Equipment)
+	if !ok {
+		return same
+	}
+	step := 100 * float64((next.Load-d.last.Load)/lastTotal)
+	if step <= up+hair {
+		return built // it is the record that does not reach it yet
+	}
+	completed := d.last.Reps >= d.last.Asked && !d.last.Stopped
+	switch {
+	case d.last.Asked >= reps+extra && completed && step <= w.r.Num("load.step_max")+hair && wanted >= (next.Load+body)*(1-hair):
+		d.say(reason(seeTraining, "load.step", by("load.step_max"), argKg("from", d.last.Load), argKg("to", next.Load), argPercent("percent", Percent(step))))
+		d.loadCause, d.repsCause = "load.step", "load.step"
+		return next
+	case d.last.Asked >= reps+extra:
+		d.item.Reps = reps + extra
+		d.say(reason(seeTraining, "load.no_step", by("load.step_max"), argKg("step", next.Load), argPercent("percent", Percent(step))))
+		return same
+	}
+	if more := min(asked+1, reps+extra); completed && lastTotal <= d.est.Used*Kg(w.tableAt(more+d.reserve))/100*(1+hair) {
+		asked = more
+		d.say(reason(seeTraining, "load.reps_first", by("load.extra_reps"), argInt("reps", more), argKg("step", next.Load), argPercent("percent", Percent(step))))
+		d.repsCause = "load.reps_first"
+	}
+	d.item.Reps = asked
+	return same
+}
+
+// close adds what follows from sets, repetitions and load.
+func (w *planner) close(d *draft) {
+	if d.scheme != SchemeFlywheel {
+		d.item.Warmup = WarmupSets(d.item.Load, d.item.Percent, d.ex, w.facts.setting.Equipment, w.r)
+	}
+	if d.scheme == SchemeFlywheel && d.ex.Lower {
+		d.item.Heavy = true
+	}
+	d.item.Rest = w.restFor(d, d.fraction)
+	d.say(reason(seeTraining, "load.rest", by(w.restRule(d, d.fraction)), argSeconds("seconds", d.item.Rest)))
+	if d.item.New && d.ex.Lower {
+		d.say(reason(seeTraining, "eccentric.new", by("place.new_eccentric_hours"), argHours("hours", w.r.Num("place.new_eccentric_hours"))))
+	}
+	d.item.Minutes = minutesOf(d.item.Sets, w.workSeconds(d), d.item.Rest, len(d.item.Warmup))
+}
+
+func (w *planner) workSeconds(d *draft) Seconds {
+	work := Seconds(d.item.Reps+d.item.Uncount) * secondsPerRep
+	if d.item.Seconds > 0 {
+		work = d.item.Seconds
+	}
+	if d.item.PerSide {
+		work *= 2
+	}
+	return work + Seconds(max(0, len(d.item.Cluster)-1))*d.item.Pause
+}
+
+func (w *planner) restRule(d *draft, f Percent) string {
+	switch {
+	case d.scheme == SchemeNordic:
+		return "pause.nordic"
+	case d.scheme == SchemeFlywheel:
+		return "pause.flywheel"
+	case f >= Percent(w.r.Num("warmup.from")) || d.scheme == SchemeAccentuated:
+		return "pause.heavy"
+	}
+	return "pause.other"
+}
+
+func (w *planner) restFor(d *draft, f Percent) Seconds {
+	if d.slot.Rest > 0 {
+		return d.slot.Rest
+	}
+	switch w.restRule(d, f) {
+	case "pause.nordic":
+		return Seconds(w.r.Int("pause.nordic"))
+	case "pause.flywheel":
+		return Seconds(w.r.Int("pause.flywheel"))
+	case "pause.heavy":
+		return Seconds(w.r.Int("pause.heavy"))
+	}
+	return Seconds(w.r.Int("pause.other"))
+}
