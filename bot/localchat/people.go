@@ -592,7 +592,7 @@ func (s *Server) unreadOf(ch *chat) map[int64]int {
 func (s *Server) unread(p *person, ch *chat) int {
 	n, seen := 0, p.seen[ch.id]
 	for i := len(ch.messages) - 1; i >= 0 && ch.messages[i].MessageID > seen; i-- {
-		if h := ch.messages[i]; h.From == nil || h.From.ID != p.ID {
+		if h := ch.messages[i]; !h.isService() && (h.From == nil || h.From.ID != p.ID) {
 			n++
 		}
 	}

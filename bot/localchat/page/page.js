@@ -187,8 +187,14 @@ class Room {
         attempt(() => post("attach", { person: this.person.id, chat: this.chat, kind: b.dataset.kind }));
       });
     }
-    this.q(".invite").addEventListener("click", () => openInvitation(this.person.id, ""));
-    this.q(".block").addEventListener("click", () => attempt(() => post("block", { person: this.person.id, blocked: !this.person.blocked })));
+    this.q(".invite").addEventListener("click", () => {
+      this.q(".more").open = false;
+      openInvitation(this.person.id, "");
+    });
+    this.q(".block").addEventListener("click", () => {
+      this.q(".more").open = false;
+      attempt(() => post("block", { person: this.person.id, blocked: !this.person.blocked }));
+    });
     if (staff) choosable(this.q(".who"), (id) => open(id));
   }
 
@@ -251,7 +257,8 @@ class Room {
     this.q(".keys").hidden = closed;
     this.q(".start p").textContent = p.blocked ? p.name + " has blocked the bot. It cannot write until the block is lifted." : p.name + " has not opened the chat yet, so the bot cannot write first.";
     this.q(".start button").hidden = p.blocked;
-    this.q(".empty").textContent = group ? "Nothing said here yet." : "Nothing hangs here yet.";
+    const clock = world.board && world.board.clock;
+    this.q(".empty").textContent = (group ? "Nothing said here yet." : "Nothing hangs here yet.") + (clock && clock.movable && !closed ? " Move the clock on, or write something." : "");
   }
 
   async load() {
@@ -781,8 +788,12 @@ function open(id, chat) {
 }
 
 function pane(name) {
+  const before = $("main").dataset.pane;
   $("main").dataset.pane = name;
-  for (const b of $("tabs").querySelectorAll("button")) b.setAttribute("aria-current", String(b.dataset.pane === name));
+  // On a phone the window scrolls: a new pane starts at its top.
+  const top = $("main").offsetTop - $("tabs").offsetHeight;
+  if (before !== name && window.scrollY > top) window.scrollTo(0, top);
+  for (const b of $("tabs").querySelectorAll("[data-pane]")) b.setAttribute("aria-current", String(b.dataset.pane === name));
   for (const r of Object.values(rooms)) if (r.person) r.seen();
 }
 
@@ -829,20 +840,20 @@ function drawBoard() {
   const b = world.board;
   if (!b) return;
   const c = b.clock;
-  $("clock").hidden = !c;
+  $("clock-time").hidden = $("clock-line").hidden = !c;
+  $("clock-moves").hidden = !c || !c.movable;
   if (c) {
     const busy = c.moving || moveRequested;
     set($("clock-time"), c.time);
     set($("clock-day"), c.day);
     set($("clock-zone"), c.zone);
-    $("clock-moves").hidden = !c.movable;
     const next = $("clock-next");
     next.hidden = !c.next && !busy;
     if (c.next) {
       set($("clock-next-label"), busy ? "Moving the clock…" : "Next event: " + c.next.when + " " + c.next.label);
       set($("clock-next-in"), busy ? "" : c.next.in);
     }
-    set($("clock-evening"), "To the evening (" + c.evening + ")");
+    set($("clock-evening"), "Evening (" + c.evening + ")");
     for (const e of $("clock-moves").querySelectorAll("button")) e.setAttribute("aria-disabled", String(busy));
     set($("clock-moving"), busy ? "The clock is moving; everything due on the way is being done." : "");
     $("clock-to").min = c.local;
@@ -867,6 +878,8 @@ function drawBoard() {
   );
   if (scenes.length) {
     const s = scenes[at];
+    $("tab-guide").hidden = !s;
+    $("tab-guide").textContent = s ? "Step " + (at + 1) + " ↑" : "";
     $("guide-title").textContent = s ? "Step " + (at + 1) + " of " + scenes.length + ": " + s.title + "." : "That was the walk.";
     $("guide-text").textContent = s ? s.text : "Everything stays open: pick any peg, write what you like, move the clock on.";
     $("guide-go").hidden = !s;
@@ -918,7 +931,6 @@ async function loadState() {
   }
   document.title = st.title || "Dressing room";
   $("title").textContent = st.title || "Dressing room";
-  $("subtitle").textContent = "Chat with " + st.bot.first_name + " as anyone in the club. All of it stays on this computer.";
   drawPegs();
   drawStaff();
   drawBoard();
@@ -989,7 +1001,8 @@ function wire() {
   rooms.peg = new Room("peg", false);
   rooms.staff = new Room("staff", true);
   choosable($("pegs"), (id) => open(id));
-  for (const b of $("tabs").querySelectorAll("button")) b.addEventListener("click", () => pane(b.dataset.pane));
+  for (const b of $("tabs").querySelectorAll("[data-pane]")) b.addEventListener("click", () => pane(b.dataset.pane));
+  $("tab-guide").addEventListener("click", () => $("guide").scrollIntoView({ block: "start" }));
   $("clock-next").addEventListener("click", () => move("next"));
   $("clock-evening").addEventListener("click", () => move("evening"));
   $("clock-tomorrow").addEventListener("click", () => move("+1d"));
