@@ -168,10 +168,10 @@ func readSquad(t *tomlTable, c *store.ClubDef) store.SquadDef {
 	case s.Gym != "" && !slices.Contains(slugs, s.Gym):
 		t.wrong("gym", wrong(oneOf(s.Gym, slugs), "there is no [[gym]] with the slug %q", s.Gym))
 	}
-	if s.CutOff <= s.CardsAt {
+	if s.CutOff <= s.CardsAt && !t.faulty["cut_off"] && !t.faulty["cards_at"] {
 		t.wrong("cut_off", wrong("write a time after cards_at", "%s is not after cards_at, %s", sayClock(s.CutOff), sayClock(s.CardsAt)))
 	}
-	if quiet(s, s.CardsAt) {
+	if quiet(s, s.CardsAt) && !t.faulty["cards_at"] && !t.faulty["quiet_from"] && !t.faulty["quiet_to"] {
 		t.wrong("cards_at", wrong("move the one or the other", "%s lies in the quiet hours, %s to %s", sayClock(s.CardsAt), sayClock(s.QuietFrom), sayClock(s.QuietTo)))
 	}
 	readPhases(t, &s)
@@ -206,7 +206,7 @@ func readPhases(t *tomlTable, s *store.SquadDef) {
 			To:    pt.day("to"),
 		}
 		if !pt.has("phase") {
-			pt.missing("phase", "add phase = "+oneOf("", phases))
+			pt.missing("phase", "add phase, "+anyOf(phases))
 		}
 		pt.done()
 		if p.From != 0 && p.To != 0 {
@@ -227,6 +227,8 @@ func readPhases(t *tomlTable, s *store.SquadDef) {
 		switch {
 		case p.From <= before.To:
 			p.t.wrong("from", wrong("let one phase end the day before the next begins", "%s lies in the phase %s to %s of line %d", p.From, before.From, before.To, before.t.own().line))
+		case p.From == before.To+2:
+			p.t.wrong("from", wrong("let the phases follow one another day by day", "the day %s belongs to no phase", before.To+1))
 		case p.From > before.To+1:
 			p.t.wrong("from", wrong("let the phases follow one another day by day", "the days %s to %s belong to no phase", before.To+1, p.From-1))
 		}
@@ -248,7 +250,7 @@ func readGym(t *tomlTable) store.GymDef {
 	e := &g.Setting.Equipment
 	g.Setting.Place = t.choice("place", "", placesOfWork...)
 	if !t.has("place") {
-		t.missing("place", "add place = "+oneOf("", placesOfWork))
+		t.missing("place", "add place, "+anyOf(placesOfWork))
 	}
 	g.Setting.Supervised = t.flag("supervised")
 	for _, x := range choices[string](t, "has", gear) {
@@ -260,7 +262,7 @@ func readGym(t *tomlTable) store.GymDef {
 	for _, bt := range t.tables("bar") {
 		b := prescribe.Bar{Kind: bt.choice("kind", "", barKinds...), Mass: needMass(bt, "mass", unit, minBar, maxBar)}
 		if !bt.has("kind") {
-			bt.missing("kind", "add kind = "+oneOf("", barKinds))
+			bt.missing("kind", "add kind, "+anyOf(barKinds))
 		}
 		bt.done()
 		e.Bars = append(e.Bars, b)
@@ -359,7 +361,7 @@ func readStaff(t *tomlTable, c *store.ClubDef) store.StaffDef {
 		Order:    t.whole("order", 0, 1, 20),
 	}
 	if !t.has("role") {
-		t.missing("role", "add role = "+oneOf("", roles))
+		t.missing("role", "add role, "+anyOf(roles))
 	}
 	if s.Order != 0 && s.Role != store.RoleMedical && s.Role != "" {
 		t.wrong("order", wrong("leave it out", "only medical staff are asked in an order"))

@@ -180,6 +180,9 @@ func (fr *fixtureReader) when(p *prop, value string) (when, *fault) {
 
 // event reads a VEVENT; nil when it is too broken to go on with.
 func (fr *fixtureReader) event(c *component) *event {
+	if len(c.broken) > 0 {
+		return nil // reported; without the property it would be another event
+	}
 	e := &event{line: c.line}
 	ok := true
 	fail := func(p *prop, f *fault) {

@@ -46,6 +46,7 @@ type component struct {
 	line     int
 	props    map[string][]*prop
 	children []*component
+	broken   []string // properties that could not be read
 }
 
 func (c *component) first(name string) *prop {
@@ -128,11 +129,13 @@ func openCalendar(r io.Reader, ps *problems) []*component {
 			ps.add(l.line, 1, "the line lies outside of the calendar", "put it between BEGIN:VCALENDAR and END:VCALENDAR")
 		case slices.Contains(readProperties, bare):
 			if len(l.text) > maxProperty {
+				top.broken = append(top.broken, bare)
 				ps.add(l.line, 1, fmt.Sprintf("%s is longer than %d KB", bare, maxProperty>>10), "shorten it")
 				continue
 			}
 			p, err := decodeProperty(l.text)
 			if err != nil {
+				top.broken = append(top.broken, bare)
 				ps.add(l.line, 1, fmt.Sprintf("%s cannot be read: %s", bare, strings.TrimPrefix(err.Error(), "ical: ")), `write NAME;PARAMETER=value:value, with a value that has a colon or comma in quotation marks`)
 				continue
 			}

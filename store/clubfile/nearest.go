@@ -33,6 +33,9 @@ func oneOf(written string, candidates []string) string {
 	return "write one of " + shortList(candidates)
 }
 
+// anyOf words the choice for a value that is not there yet.
+func anyOf(candidates []string) string { return "one of " + shortList(candidates) }
+
 func shortList(l []string) string {
 	if len(l) > 15 {
 		return strings.Join(l[:15], ", ") + " …"

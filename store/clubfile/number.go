@@ -49,11 +49,22 @@ func number(s string, hi float64) (float64, *fault) {
 		return 0, wrong("write a number, such as 102.5", "%q is not a number", s)
 	}
 	if whole := strings.TrimLeft(t[:max(sep, 0)], "+-"); sep >= 0 && frac == 3 && whole != "" && whole[0] != '0' && len(whole) <= 3 && v*1000 <= hi {
-		return 0, wrong(fmt.Sprintf("write %s without a separator, or %s with other than three decimals",
-			whole+t[sep+1:], strings.TrimRight(whole+"."+t[sep+1:], "0")),
+		return 0, wrong(fmt.Sprintf("write %s or %s.%s", whole+t[sep+1:], whole, notThree(t[sep+1:])),
 			"%q could be a thousands separator or a decimal", s)
 	}
 	return v, nil
+}
+
+// notThree writes decimals so that they are not three, which is refused.
+func notThree(decimals string) string {
+	switch d := strings.TrimRight(decimals, "0"); len(d) {
+	case 0:
+		return "0"
+	case 3:
+		return d + "0"
+	default:
+		return d
+	}
 }
 
 // integer reads a whole number within lo..hi.
@@ -91,7 +102,7 @@ func massUnit(s string) (string, *fault) {
 	if u, ok := massUnits[t]; ok {
 		return u, nil
 	}
-	return "", wrong(`write "kg" or "lb"`, "unit %q is not known", s)
+	return "", wrong(`write "kg" or "lb"`, "%q is not known", s)
 }
 
 // mass reads "100", "102,5", "100 kg" or "225lbs" within lo..hi kg. A unit at

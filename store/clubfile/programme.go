@@ -113,7 +113,7 @@ func ReadProgramme(r io.Reader, name string) (*store.ProgrammeDef, []*Problem) {
 func needPhase(t *tomlTable) prescribe.Phase {
 	p := t.choice("phase", "", phases...)
 	if !t.has("phase") {
-		t.missing("phase", "add phase = "+oneOf("", phases))
+		t.missing("phase", "add phase, "+anyOf(phases))
 	}
 	return prescribe.Phase(p)
 }
@@ -121,7 +121,7 @@ func needPhase(t *tomlTable) prescribe.Phase {
 func needChoice(t *tomlTable, key string, of []string) string {
 	s := t.choice(key, "", of...)
 	if !t.has(key) {
-		t.missing(key, "add "+key+" = "+oneOf("", of))
+		t.missing(key, "add "+key+", "+anyOf(of))
 	}
 	return s
 }
@@ -205,7 +205,7 @@ func schemeFits(t *tomlTable, l prescribe.Slot) {
 		t.wrong("method", wrong(fmt.Sprintf("write %q", m), "scheme %q is not %s work", l.Scheme, l.Method))
 	}
 	if l.Method == prescribe.Flywheel && l.Scheme != "" && l.Scheme != prescribe.SchemeFlywheel {
-		t.wrong("scheme", wrong(`write "flywheel"`, "scheme %q does not choose an inertia", l.Scheme))
+		t.wrong("scheme", wrong(`write "flywheel"`, "%q does not choose an inertia", l.Scheme))
 	}
 	switch l.Scheme {
 	case prescribe.SchemePercent:

@@ -197,12 +197,12 @@ func passedOver(name string) bool {
 }
 
 func nameHint(name string) string {
-	if n := nearest(name, Files()); n != "" {
-		return fmt.Sprintf("name it %q", n)
-	}
 	switch strings.ToLower(path.Ext(name)) {
 	case ".xlsx", ".xls", ".ods", ".numbers":
 		return "save each sheet as “CSV UTF-8” under one of the names " + strings.Join(Files(), ", ")
+	}
+	if n := nearest(name, Files()); n != "" {
+		return fmt.Sprintf("name it %q", n)
 	}
 	return "take it out of the folder; the files read are " + strings.Join(Files(), ", ")
 }

@@ -29,6 +29,7 @@ type tomlTable struct {
 	path   string
 	values map[string]any
 	known  []string
+	faulty map[string]bool // keys with a reported fault
 }
 
 // openTOML reads a TOML file. The text comes back for the record. It gives nil
@@ -108,6 +109,10 @@ func (t *tomlTable) at() store.At {
 func (t *tomlTable) wrong(key string, f *fault) {
 	p := t.place(key)
 	name, _, _ := strings.Cut(key, "[")
+	if t.faulty == nil {
+		t.faulty = map[string]bool{}
+	}
+	t.faulty[name] = true
 	t.ps.add(p.line, p.column, name+": "+f.what, f.mend)
 }
 

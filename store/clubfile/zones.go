@@ -214,6 +214,9 @@ func definedZone(c *component, ps *problems, last time.Time) (string, zone, bool
 			if !opt.Until.IsZero() && strings.Contains(strings.ToUpper(p.Value), "Z") {
 				opt.Until = opt.Until.Add(time.Duration(off.from) * time.Second)
 			}
+			if opt.Until.IsZero() {
+				opt.Until = last // left open, the library ends it 290 years on, and some zones begin in 1601
+			}
 			rule, err := rrule.NewRRule(*opt)
 			if err != nil {
 				ps.add(p.line, p.column, fmt.Sprintf("%q cannot be worked out: %v", p.Value, err), "use a zone of the IANA list")
