@@ -230,22 +230,29 @@ func closeTag(t openTag, text string, length int) (Entity, bool) {
 	return e, true
 }
 
-// tidy orders entities outermost first, folds <pre><code class> into one pre
-// with its language, and drops what stands inside code, which takes no
-// formatting.
+// tidy orders entities outermost first and applies the manual's rules on
+// nesting: <pre><code class> is one pre with its language, code and pre hold
+// nothing else, and a style around code goes on before and after it.
 func tidy(in []Entity) []Entity {
-	slices.SortStableFunc(in, func(a, b Entity) int {
-		// Of two that cover the same text the outer closes later, so it
-		// stands later in the input; pre must come before its code.
-		return cmp.Or(cmp.Compare(a.Offset, b.Offset), cmp.Compare(b.Length, a.Length), cmp.Compare(rank(a), rank(b)))
-	})
-	var out []Entity
+	var out, styles []Entity
 	for _, e := range in {
-		inside := slices.IndexFunc(out, func(o Entity) bool {
-			return (o.Type == "code" || o.Type == "pre") && e.Offset >= o.Offset && e.Offset+e.Length <= o.Offset+o.Length
-		})
+		switch e.Type {
+		case "pre", "code":
+		case "bold", "italic", "underline", "strikethrough", "spoiler":
+			styles = append(styles, e)
+			continue
+		}
+		out = append(out, e)
+	}
+	outermost := func(a, b Entity) int {
+		return cmp.Or(cmp.Compare(a.Offset, b.Offset), cmp.Compare(b.Length, a.Length), cmp.Compare(rank(a), rank(b)))
+	}
+	slices.SortStableFunc(out, outermost)
+	var kept, code []Entity
+	for _, e := range out {
+		inside := slices.IndexFunc(kept, func(o Entity) bool { return isCode(o) && within(e, o) })
 		if inside >= 0 {
-			if o := &out[inside]; o.Type == "pre" && e.Type == "code" && e.Offset == o.Offset && e.Length == o.Length {
+			if o := &kept[inside]; o.Type == "pre" && e.Type == "code" && e.Offset == o.Offset && e.Length == o.Length {
 				o.Language = e.Language
 			}
 			continue
@@ -253,11 +260,39 @@ func tidy(in []Entity) []Entity {
 		if e.Type == "code" {
 			e.Language = ""
 		}
-		out = append(out, e)
+		if isCode(e) {
+			code = append(code, e)
+		}
+		kept = append(kept, e)
 	}
-	return out
+	for _, e := range styles {
+		end := e.Offset + e.Length
+		for _, c := range code { // in order
+			if c.Offset >= end || c.Offset+c.Length <= e.Offset {
+				continue
+			}
+			if before := c.Offset - e.Offset; before > 0 {
+				part := e
+				part.Length = before
+				kept = append(kept, part)
+			}
+			e.Offset = c.Offset + c.Length
+		}
+		if e.Length = end - e.Offset; e.Length > 0 {
+			kept = append(kept, e)
+		}
+	}
+	slices.SortStableFunc(kept, outermost)
+	return kept
 }
 
+func isCode(e Entity) bool { return e.Type == "code" || e.Type == "pre" }
+
+func within(e, o Entity) bool {
+	return e.Offset >= o.Offset && e.Offset+e.Length <= o.Offset+o.Length
+}
+
+// rank orders entities that cover the same text.
 func rank(e Entity) int {
 	switch e.Type {
 	case "blockquote", "expandable_blockquote":
@@ -265,9 +300,9 @@ func rank(e Entity) int {
 	case "pre":
 		return 1
 	case "code":
-		return 3
+		return 2
 	}
-	return 2
+	return 3
 }
 
 // charReference decodes the four named references and the numeric ones.
@@ -329,20 +364,21 @@ func trimText(text string, entities []Entity) (string, []Entity) {
 	return trimmed, out
 }
 
-var found = regexp.MustCompile(`(^|[^\w/@])(/[A-Za-z0-9_]{1,64}(?:@[A-Za-z0-9_]{3,32})?|@[A-Za-z0-9_]{3,32}|https?://[^\s<>"]+)`)
+var (
+	found  = regexp.MustCompile(`/[A-Za-z0-9_]{1,64}(?:@[A-Za-z0-9_]{3,32})?|@[A-Za-z0-9_]{3,32}|https?://[^\s<>"]+`)
+	inWord = regexp.MustCompile(`[\pL\pN_/@]$`)
+)
 
 // findEntities adds what a chat server finds in plain text by itself:
 // commands, mentions and web addresses.
 func findEntities(text string, given []Entity) []Entity {
 	out := slices.Clone(given)
-	for from := 0; from < len(text); {
-		m := found.FindStringSubmatchIndex(text[from:])
-		if m == nil {
-			break
-		}
-		lo, hi := from+m[4], from+m[5]
-		from = hi
+	for _, m := range found.FindAllStringIndex(text, -1) {
+		lo, hi := m[0], m[1]
 		word := text[lo:hi]
+		if inWord.MatchString(text[max(lo-utf8.UTFMax, 0):lo]) {
+			continue // "and/or", "name@place"
+		}
 		e := Entity{Type: "bot_command"}
 		switch {
 		case strings.HasPrefix(word, "@"):
@@ -355,7 +391,7 @@ func findEntities(text string, given []Entity) []Entity {
 		}
 		e.Offset, e.Length = units(text[:lo]), units(word)
 		clash := slices.ContainsFunc(given, func(g Entity) bool {
-			atomic := g.Type == "code" || g.Type == "pre" || g.Type == "text_link"
+			atomic := isCode(g) || g.Type == "text_link"
 			return atomic && e.Offset < g.Offset+g.Length && g.Offset < e.Offset+e.Length
 		})
 		if !clash {
