@@ -8,6 +8,10 @@ import (
 	"pegcard/store"
 )
 
+// NoticeVersion names the privacy notice that consent is given to. It changes
+// when the notice does.
+const NoticeVersion = "1"
+
 func (h *hand) cmdToday(string) error    { return h.say("player.no_card") }
 func (h *hand) cmdSore(string) error     { return h.say("player.sore_where") }
 func (h *hand) cmdPain(string) error     { return h.say("player.pain_where") }
