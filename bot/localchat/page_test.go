@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
 	tgbotapi "github.com/go-telegram-bot-api/telegram-bot-api/v5"
 	"github.com/stretchr/testify/require"
 
@@ -390,6 +391,7 @@ func TestPagePhone(t *testing.T) {
 	b.click(`#tabs [data-pane="staff"]`)
 	b.see(`#staff .who`)
 	b.shot("phone-4-staff")
+	b.accessible()
 	for _, w := range []int64{360, 390, 800, 1100, 1280, 1600} {
 		b.size(w, 844)
 		b.shot(fmt.Sprintf("width-%d", w))
@@ -406,4 +408,177 @@ func TestListenIsLoopbackOnly(t *testing.T) {
 	require.NoError(t, err)
 	s := newServer(t, nil)
 	require.ErrorContains(t, s.Serve(t.Context(), everywhere), "refusing to listen")
+}
+
+// accessible lists what on the page as it stands breaks the rules: text
+// under 4.5:1 (WCAG 2.2, 1.4.3 AA) and controls lower than 44 px.
+const accessible = `(() => {
+  const rgb = (s) => (s.match(/[\d.]+/g) || []).map(Number);
+  const lum = (c) => {
+    const [r, g, b] = c.map((v) => v / 255).map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const ground = (e) => {
+    for (; e; e = e.parentElement) {
+      const c = rgb(getComputedStyle(e).backgroundColor);
+      if (c.length === 3 || c[3] > 0.95) return c.slice(0, 3);
+    }
+    return [255, 255, 255];
+  };
+  const out = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  let seen = 0;
+  while (walk.nextNode()) {
+    const e = walk.currentNode.parentElement;
+    if (!walk.currentNode.textContent.trim() || !e.checkVisibility({ visibilityProperty: true }) || e.closest(".aside, .skip, script, noscript, option")) continue;
+    if (e.closest("svg")) continue;
+    seen++;
+    const fg = rgb(getComputedStyle(e).color).slice(0, 3);
+    const [a, b] = [lum(fg), lum(ground(e))].sort((x, y) => y - x);
+    const ratio = (a + 0.05) / (b + 0.05);
+    if (ratio < 4.5) out.push(ratio.toFixed(2) + ":1 " + e.className + " " + walk.currentNode.textContent.trim().slice(0, 30));
+  }
+  if (seen < 20) out.push("only " + seen + " texts looked at");
+  for (const e of document.querySelectorAll("button, .button, summary, input, select, textarea, [role=option]")) {
+    if (!e.checkVisibility({ visibilityProperty: true }) || e.closest(".words")) continue;
+    const h = e.getBoundingClientRect().height;
+    if (h < 43.9) out.push(Math.round(h) + " px high: " + (e.id || e.className) + " " + e.textContent.trim().slice(0, 30));
+  }
+  return out;
+})()`
+
+func (b tab) accessible() {
+	b.t.Helper()
+	require.Empty(b.t, value[[]string](b, accessible))
+}
+
+// Everything a message can hold, as the page draws it; read for words that
+// would run, for words hidden, and for the direction of writing.
+func TestPageDrawsMessages(t *testing.T) {
+	b := browser(t)
+	st := newStage(t)
+	st.scenes()
+	s := st.server
+	var asked string
+	s.Fault(func(method string, r *http.Request) *localchat.Fault {
+		if method == "sendMessage" && strings.Contains(r.Form.Get("text"), "onerror") {
+			asked = r.Form.Get("text")
+		}
+		return nil
+	})
+	send := func(pairs ...string) {
+		t.Helper()
+		good(t, s, nil, "sendMessage", append([]string{"chat_id", "101", "parse_mode", "HTML"}, pairs...)...)
+	}
+	send("text", "<b>Bold <i>both</i></b> <u>under</u> <s>struck</s> <code>100 kg × 5</code> <tg-spoiler>hidden words</tg-spoiler> <a href=\"https://example.org/\">a link</a>\n<blockquote>Set this down,\nthen rest 3 min</blockquote><pre>bar 20\nplates 25+15</pre>💪🏽 👩‍🦱 <b>end</b>", "protect_content", "true")
+	send("text", "مرحبا <b>كيت</b>، تمرين اليوم: 3 × 5 × 100 kg\nSecond line, left to right.")
+	send("text", "&lt;img src=x onerror=document.body.dataset.ran=1&gt;", "reply_markup", `{"inline_keyboard":[[{"text":"<b>not bold</b>","callback_data":"x"},{"text":"Manual","url":"https://example.org/"},{"text":"Join","url":"https://chat.example/pegs_bot?start=join-7"}]]}`)
+	send("text", "Which side?", "reply_markup", `{"keyboard":[["Left","Right"],["Both sides"]],"input_field_placeholder":"left, right or both"}`)
+	require.True(t, uploadTo(t, s, "sendPhoto", "photo", "p.png", picture(t, 300, 120), "caption", "Your load, four weeks").OK)
+	require.True(t, uploadTo(t, s, "sendDocument", "document", "week.csv", []byte("a,b"), "caption", "").OK)
+	_, err := s.SendVoiceFrom(101, 101, 4)
+	require.NoError(t, err)
+	_, err = s.SendStickerFrom(101, 101, "💪")
+	require.NoError(t, err)
+	b.open(st, 1440, 1800)
+	b.see(`//section[@id="peg"]//button[text()="Both sides"]`)
+	b.shot("messages")
+	require.NotEmpty(t, asked)
+	require.False(t, value[bool](b, `"ran" in document.body.dataset`), "words must not run")
+	require.Equal(t, "Bold both", value[string](b, `document.querySelector("#peg .words strong").textContent`))
+	require.Equal(t, "💪🏽 👩‍🦱 end", value[string](b, `[...document.querySelector("#peg .words").childNodes].slice(-2).map((n) => n.textContent).join("").trim()`))
+	require.Equal(t, "hidden", value[string](b, `getComputedStyle(document.querySelector("#peg .spoiler > span")).visibility`))
+	b.click("#peg .spoiler")
+	require.Equal(t, "visible", value[string](b, `getComputedStyle(document.querySelector("#peg .spoiler > span")).visibility`))
+	require.Equal(t, "noopener noreferrer", value[string](b, `document.querySelector("#peg .words a").rel`))
+	require.Equal(t, "rtl", value[string](b, `getComputedStyle(document.querySelectorAll("#peg .words")[1]).direction`))
+	require.Equal(t, "left, right or both", value[string](b, `document.querySelector("#peg-words").placeholder`))
+	require.Equal(t, 300, value[int](b, `document.querySelector("#peg img").naturalWidth`))
+	b.accessible()
+
+	// an invitation's link asks who opens it
+	b.click(`//section[@id="peg"]//button[text()="Join"]`)
+	b.see("#invite")
+	b.shot("invitation")
+	require.Equal(t, "102", value[string](b, `document.querySelector("#invite-who").value`), "who has not joined comes first")
+	b.accessible()
+	b.click(`#invite .strong`)
+	b.see(`//section[@id="peg"]//h2[text()="Noor"]`)
+	b.see(`//section[@id="peg"]//div[contains(text(),"/start join-7") or .="/start join-7"]`)
+
+	// blocking, from the menu
+	b.click("#peg .more summary")
+	b.shot("menu")
+	b.accessible()
+	b.click("#peg .block")
+	b.see(`//section[@id="peg"]//p[contains(text(),"has blocked the bot")]`)
+	b.see(`//*[@data-person="102"]//*[text()="blocked"]`)
+	b.shot("blocked")
+	b.accessible()
+	bad(t, s, 403, "Forbidden: bot was blocked by the user", "sendMessage", "chat_id", "102", "text", "x")
+	b.click("#peg .start button")
+	b.see("#peg .composer")
+
+	// a correction of what was sent
+	b.keys("#peg-words", "3x5 90\r")
+	b.click("#peg .own.latest .correct")
+	b.shot("correcting")
+	b.keys("#peg-words", " rir 2\r")
+	b.see(`//section[@id="peg"]//div[text()="3x5 90 rir 2"]`)
+
+	// the staff's common room
+	b.click(`//section[@id="staff"]//button[text()="Staff board"]`)
+	b.keys("#staff-words", "/digest\r")
+	b.see(`//section[@id="staff"]//*[text()="/digest"]`)
+	b.shot("staff-board")
+	require.Equal(t, "/digest", s.Transcript(room)[1].Text)
+	require.Empty(t, b.text("#trouble"))
+}
+
+// The whole way by keyboard alone.
+func TestPageByKeyboard(t *testing.T) {
+	b := browser(t)
+	st := newStage(t)
+	st.scenes()
+	b.open(st, 1280, 800)
+	focus := func() string {
+		t.Helper()
+		return value[string](b, `(() => { const e = document.activeElement; return e.id || e.dataset.person || e.className || e.tagName })()`)
+	}
+	// to presses Tab until something has the focus.
+	to := func(want string) {
+		t.Helper()
+		for range 40 {
+			if focus() == want {
+				return
+			}
+			b.do(chromedp.KeyEvent(kb.Tab))
+		}
+		t.Fatalf("Tab never reaches %s", want)
+	}
+	b.do(chromedp.KeyEvent(kb.Tab))
+	require.Equal(t, "skip", focus())
+	to("clock-next")
+	b.do(chromedp.KeyEvent(kb.Enter))
+	b.see(`//time[text()="08:00"]`)
+	to("101")
+	b.do(chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
+	require.Equal(t, "103", focus())
+	b.do(chromedp.KeyEvent(kb.ArrowDown))
+	require.NotEqual(t, "103", focus())
+	b.do(chromedp.KeyEvent(kb.ArrowUp))
+	require.Equal(t, "103", focus())
+	b.shot("keyboard-focus")
+	b.do(chromedp.KeyEvent(kb.Enter))
+	b.see(`//section[@id="peg"]//h2[text()="Tam"]`)
+	require.Equal(t, "103", focus(), "the focus stays while one looks from peg to peg")
+	b.do(chromedp.KeyEvent(kb.End))
+	require.Equal(t, "156", focus())
+	to("peg-words")
+	b.do(chromedp.KeyEvent("done" + kb.Enter))
+	b.see(`#peg [data-data="rir:1"]`)
+	require.Contains(t, value[string](b, `document.querySelector("#live").textContent`)+b.text("#peg .cards"), "How hard was it?")
+	b.do(chromedp.Focus(chromedp.CSS(`#peg [data-data="rir:1"]`)), chromedp.KeyEvent(kb.Enter))
+	b.see(`//section[@id="peg"]//div[contains(text(),"Noted.")]`)
+	b.accessible()
 }

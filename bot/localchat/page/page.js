@@ -179,7 +179,7 @@ class Room {
       this.send();
     });
     this.q(".correcting button").addEventListener("click", () => this.endCorrection());
-    this.q(".start button").addEventListener("click", () => attempt(() => post("start", { person: this.person.id })));
+    this.q(".start button").addEventListener("click", () => attempt(() => (this.person.blocked ? post("block", { person: this.person.id, blocked: false }) : post("start", { person: this.person.id }))));
     this.q(".earlier").addEventListener("click", () => this.earlier());
     for (const b of this.root.querySelectorAll("[data-kind]")) {
       b.addEventListener("click", () => {
@@ -256,7 +256,7 @@ class Room {
     this.q(".composer").hidden = closed;
     this.q(".keys").hidden = closed;
     this.q(".start p").textContent = p.blocked ? p.name + " has blocked the bot. It cannot write until the block is lifted." : p.name + " has not opened the chat yet, so the bot cannot write first.";
-    this.q(".start button").hidden = p.blocked;
+    this.q(".start button").textContent = p.blocked ? "Unblock the bot" : "Open the chat";
     const clock = world.board && world.board.clock;
     this.q(".empty").textContent = (group ? "Nothing said here yet." : "Nothing hangs here yet.") + (clock && clock.movable && !closed ? " Move the clock on, or write something." : "");
   }
