@@ -151,6 +151,8 @@ var confidential = map[prescribe.NoticeKind]prescribe.Audience{
 	prescribe.NoticeWarning:  prescribe.ForMedical,
 	prescribe.NoticeLapsed:   prescribe.ForMedical,
 	prescribe.NoticeDistress: prescribe.ForMedical | prescribe.ForSafeguarding,
+	prescribe.NoticeSoreness: prescribe.ForStaff,
+	prescribe.NoticeSides:    prescribe.ForStaff,
 }
 
 // ReadersOf is who on the staff may read the notice.
@@ -222,4 +224,11 @@ func (tx *Tx) NextAlert() (at prescribe.Instant, ok bool, err error) {
 func (tx *Tx) Escalate(id int64, level int, nextAt prescribe.Instant) (err error) {
 	defer wrap(&err, "escalate alert %d", id)
 	return tx.touched(`UPDATE alert SET level = ?, next_at = ? WHERE id = ? AND state = 'open'`, level, nextAt, id)
+}
+
+// AlertsOf are all alerts about a player, the newest first, for the program's
+// own use: it asks nobody's rights.
+func (tx *Tx) AlertsOf(person int64) (as []Alert, err error) {
+	defer wrap(&err, "alerts of a player")
+	return all(tx, scanAlert, selectAlert+`WHERE person = ? ORDER BY created_at DESC, id DESC`, person)
 }

@@ -14,14 +14,15 @@ func (tx *Tx) ClockOffset() (d time.Duration, err error) {
 	return time.Duration(ms) * time.Millisecond, err
 }
 
-// SetClockOffset moves civil now; ErrNotAllowed backwards.
+// SetClockOffset moves civil now. The first one may lie anywhere; after that
+// the clock only moves forward, and backwards is ErrNotAllowed.
 func (tx *Tx) SetClockOffset(d time.Duration) (err error) {
 	defer wrap(&err, "set clock")
-	was, err := tx.ClockOffset()
-	if err != nil {
+	var later bool
+	if err := tx.row(`SELECT EXISTS (SELECT 1 FROM clock WHERE offset_ms > ?)`, d.Milliseconds()).Scan(&later); err != nil {
 		return err
 	}
-	if d < was {
+	if later {
 		return ErrNotAllowed
 	}
 	return tx.exec(`INSERT INTO clock (one, offset_ms) VALUES (1, ?) ON CONFLICT (one) DO UPDATE SET offset_ms = excluded.offset_ms`,

@@ -100,7 +100,9 @@ func TestAnEditedMessageCountsOnce(t *testing.T) {
 	s := withClub(t)
 	nine := id(t, s, "9")
 	write(t, s, func(tx *store.Tx) {
-		do2 := func(events ...prescribe.Event) store.Folded { return must(tx.Record(nine, "m:7:1", morning, events...)) }
+		do2 := func(events ...prescribe.Event) store.Folded {
+			return must(tx.Record(nine, "m:7:1", morning, events...))
+		}
 		f := do2(sore(morning, prescribe.Hamstring, 6), sore(morning, prescribe.Calf, 2))
 		require.True(t, f.Changed)
 		require.NotEqual(t, f.Before, f.After)

@@ -38,6 +38,10 @@ type Options struct {
 	Logger *slog.Logger
 	Hooks  Hooks
 	Rand   io.Reader // invitation codes and pseudonyms; nil: crypto/rand
+	// Shared lets a short command work beside the process that holds the
+	// directory: SQLite keeps their transactions apart. The schema must be up to
+	// date then, since the holder looks after it.
+	Shared bool
 }
 
 // Store is an open data directory. Safe for concurrent use.
@@ -71,7 +75,9 @@ func Open(ctx context.Context, o Options) (_ *Store, err error) {
 	if err := os.Chmod(s.dir, 0o700); err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
-	if s.lock, err = lockDir(s.dir); err != nil {
+	s.lock, err = lockDir(s.dir)
+	beside := o.Shared && errors.Is(err, ErrLocked)
+	if err != nil && !beside {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
 	defer func() {
@@ -95,13 +101,16 @@ func Open(ctx context.Context, o Options) (_ *Store, err error) {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
 	s.w.SetMaxOpenConns(1)
-	if err := migrate(ctx, s.w); err != nil {
+	if err := migrate(ctx, s.w, beside); err != nil {
 		return nil, fmt.Errorf("open store: %s: %w", path, err)
 	}
 	if s.r, err = sql.Open("sqlite", dsn(path, false)); err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
 	s.r.SetMaxOpenConns(4)
+	if beside {
+		return s, nil
+	}
 	if err := s.eraseAgain(ctx); err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
@@ -145,13 +154,22 @@ func dsn(path string, write bool) string {
 	return (&url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}).String()
 }
 
-func migrate(ctx context.Context, db *sql.DB) error {
+// migrate brings the schema up to date; beside another process it only checks
+// that it is.
+func migrate(ctx context.Context, db *sql.DB, beside bool) error {
 	dir, err := fs.Sub(migrations, "migrations")
 	if err != nil {
 		return err
 	}
 	p, err := goose.NewProvider(goose.DialectSQLite3, db, dir)
 	if err != nil {
+		return err
+	}
+	if beside {
+		pending, err := p.HasPending(ctx)
+		if err == nil && pending {
+			err = fmt.Errorf("%w, and it is of an older version; stop it first", ErrLocked)
+		}
 		return err
 	}
 	if _, err := p.Up(ctx); err != nil {

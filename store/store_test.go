@@ -2,8 +2,10 @@ package store_test
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"path/filepath"
+	"sync"
 	"testing"
 	"time"
 
@@ -173,6 +175,44 @@ func TestOpenTwiceIsRefused(t *testing.T) {
 	require.NoError(t, again.Close())
 }
 
+// A short command works beside the process that holds the directory.
+func TestOpenShared(t *testing.T) {
+	dir := t.TempDir()
+	holder := withClub(t, inDir(dir))
+	beside, err := store.Open(t.Context(), store.Options{Dir: dir, Shared: true})
+	require.NoError(t, err)
+	defer beside.Close()
+	var group sync.WaitGroup
+	for i, s := range []*store.Store{holder, beside} {
+		group.Go(func() {
+			for n := range 20 {
+				_, err := s.Once(context.Background(), fmt.Sprint("both", n), morning, func(tx *store.Tx) error {
+					_, _, err := tx.Enqueue(store.Out{Kind: "k", Chat: int64(i + 1)})
+					return err
+				})
+				if err != nil {
+					t.Error(err)
+				}
+			}
+		})
+	}
+	group.Wait()
+	read(t, holder, func(tx *store.Tx) {
+		require.Equal(t, 20, must(tx.OutPending(morning)), "a key counts once, whoever comes first")
+	})
+	_, err = store.Open(t.Context(), store.Options{Dir: dir})
+	require.ErrorIs(t, err, store.ErrLocked)
+
+	// With nobody there it holds the directory itself.
+	require.NoError(t, beside.Close())
+	require.NoError(t, holder.Close())
+	alone, err := store.Open(t.Context(), store.Options{Dir: dir, Shared: true})
+	require.NoError(t, err)
+	defer alone.Close()
+	_, err = store.Open(t.Context(), store.Options{Dir: dir})
+	require.ErrorIs(t, err, store.ErrLocked)
+}
+
 func TestOnce(t *testing.T) {
 	s := withClub(t)
 	n := 0
@@ -277,6 +317,9 @@ func TestClockOnlyGoesForward(t *testing.T) {
 	s := open(t)
 	write(t, s, func(tx *store.Tx) {
 		require.Zero(t, must(tx.ClockOffset()))
+		do(tx.SetClockOffset(-48 * time.Hour)) // a demonstration may begin on a day that is past
+		require.Equal(t, -48*time.Hour, must(tx.ClockOffset()))
+		require.ErrorIs(t, tx.SetClockOffset(-49*time.Hour), store.ErrNotAllowed)
 		do(tx.SetClockOffset(time.Hour))
 		require.Equal(t, time.Hour, must(tx.ClockOffset()))
 		require.ErrorIs(t, tx.SetClockOffset(time.Minute), store.ErrNotAllowed)

@@ -10,10 +10,10 @@ CREATE TABLE club (
   emergency TEXT NOT NULL
 ) STRICT;
 
--- Civil now = real now + offset; forward only.
+-- Civil now = real now + offset. The first may lie anywhere, then forward only.
 CREATE TABLE clock (
   one       INTEGER PRIMARY KEY CHECK (one = 1),
-  offset_ms INTEGER NOT NULL CHECK (offset_ms >= 0)
+  offset_ms INTEGER NOT NULL
 ) STRICT;
 
 CREATE TABLE squad (
