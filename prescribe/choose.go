@@ -25,8 +25,9 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 	}
 	var first choice
 	tried := map[ExerciseID]bool{}
-	for _, id := range list {
-		if tried[id] {
+	for i, id := range list {
+		// What another slot asks for, or has already got, is no substitute here.
+		if tried[id] || i > 0 && w.taken(id, slot, i >= len(slot.Candidates)) {
 			continue
 		}
 		tried[id] = true
@@ -49,6 +50,17 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 		}
 	}
 	return first, false
+}
+
+// taken: the exercise is on the card already or, for a substitute, is what
+// another slot of the session is written for.
+func (w *planner) taken(id ExerciseID, slot Slot, substitute bool) bool {
+	if slices.ContainsFunc(w.card.Items, func(it Item) bool { return it.Exercise == id && it.Slot != slot.ID }) {
+		return true
+	}
+	return substitute && slices.ContainsFunc(w.slots, func(s Slot) bool {
+		return s.ID != slot.ID && slices.Contains(s.Candidates, id)
+	})
 }
 
 // schemeFor is the slot's scheme, or what stands for it when the exercise that
@@ -93,7 +105,10 @@ func eccentricWork(slot Slot, c choice) bool {
 	case SchemeNordic, SchemeCopenhagen, SchemeAccentuated:
 		return true
 	}
-	return slot.Method == Eccentric && c.ex.Fills(Eccentric) || c.ex.EccentricOverload
+	if !c.ex.Fills(slot.Method) { // a substitute from another method
+		return len(c.ex.Methods) > 0 && c.ex.Methods[0] == Eccentric
+	}
+	return slot.Method == Eccentric || c.ex.EccentricOverload
 }
 
 // judge says why an exercise cannot fill the slot on the day, as a cause of
@@ -121,9 +136,10 @@ func (w *planner) judge(slot Slot, c *choice, f facts, minutes int) (string, []R
 	}
 	pain, mark := w.s.painToday(ex, w.day, w.r)
 	if pain == painLower && (c.eccentric || wheel) || pain == painHold && w.overload(*c, f) {
-		return "restricted", []Reason{reason(seeMedical, "pain.hold", by("pain.ask_from"), argRegion("region", mark.Region), argScore("score", mark.Score), argKg("to", 0))}
+		return "restricted", []Reason{reason(seeMedical, "pain.no_eccentric", by("pain.ask_from", "pain.lower_from"), argRegion("region", mark.Region), argScore("score", mark.Score))}
 	}
-	sore, band := w.s.sorest(ex, f.Start, w.r)
+	// How sore he will be on a later day nobody knows: today's counts.
+	sore, band := w.s.sorest(ex, w.facts.Start, w.r)
 	if band == soreWithdraw && (c.eccentric || wheel) {
 		return "sore", []Reason{reason(w.seeSoreness(), "soreness.hold", by("soreness.withdraw_from"), argRegion("region", sore.Region), argScore("score", sore.Score))}
 	}
@@ -245,7 +261,7 @@ func (w *planner) knowledgeOf(ex Exercise) knowledge {
 			k.lift, k.side, k.difference = LiftKey(ex.BilateralOf, Both), Both, 0
 		}
 	}
-	if k.known && k.brk.gap > 0 && k.est.Days > int(w.day-k.brk.start) {
+	if k.known && k.brk.gap > 0 && w.day-Day(k.est.Days) <= k.brk.from {
 		// Nothing exact since the break began: the table applies to this lift.
 		k.tooOld = k.brk.long
 		k.beforeBreak = w.s.Lifts[k.lift].Estimate(k.brk.from, w.r)

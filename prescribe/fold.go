@@ -101,7 +101,10 @@ func (s State) foldSet(set Set, e Event, r Rules) State {
 	if bad := float64(set.Load); math.IsNaN(bad) || math.IsInf(bad, 0) || bad < 0 || set.Reps < 0 {
 		return s
 	}
-	s = s.trained(e.Day, r)
+	// A test shows what a player can do, not that he trained.
+	if !set.Test {
+		s = s.trained(e.Day, r)
+	}
 	if set.RIR != nil {
 		s.RIRDay = max(s.RIRDay, e.Day)
 		if len(s.Sessions) > 0 && s.Sessions[len(s.Sessions)-1].Day == e.Day {

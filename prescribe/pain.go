@@ -159,15 +159,25 @@ func (s State) askPain(day Day) []Region {
 	}
 	for _, k := range sortedKeys(s.Pain) {
 		m := s.Pain[k]
-		if m.Stop == "" && m.Score > 0 && day-m.Day <= 7 {
+		if m.Stop == "" && m.Score > 0 && m.Day < day && day-m.Day <= 7 {
 			add(m.Region)
 		}
 	}
 	for _, h := range s.Holds {
-		if h.Medical && h.capped(day) {
+		if h.Medical && h.capped(day) && !s.painAnswered(h.Region, day) {
 			add(h.Region)
 		}
 	}
 	slices.Sort(ask)
 	return ask
+}
+
+// painAnswered: pain in the region was already told on the day.
+func (s State) painAnswered(region Region, day Day) bool {
+	for _, k := range sortedKeys(s.Pain) {
+		if m := s.Pain[k]; m.Region == region && m.Day == day && m.Score > 0 {
+			return true
+		}
+	}
+	return s.Pain[placeKey(region, Both)].Day == day
 }

@@ -261,13 +261,18 @@ func (w *planner) fitOn(n need, f facts) fit {
 	}
 	out := fit{template: w.variant(n, f)}
 	minutes := w.templateMinutes(out.template)
-	heavyLeft := w.r.Int("place.md2_sets")
+	w.slots = out.template.Slots
+	heavyLeft, written := w.r.Int("place.md2_sets"), 0
 	for _, slot := range out.template.Slots {
 		c, ok := w.choose(slot, f, minutes, nil)
+		sets := max(slot.Sets, 1)
+		// What a stop or the equipment takes away is taken away on every day.
+		if !slot.Optional && (ok || calendarCause(c.cause)) {
+			written += sets
+		}
 		if !ok || slot.Optional {
 			continue
 		}
-		sets := max(slot.Sets, 1)
 		if f.md2 && w.heavyOnMD2(slot, c.scheme, c.ex) {
 			sets = min(sets, heavyLeft)
 			heavyLeft -= sets
@@ -275,7 +280,6 @@ func (w *planner) fitOn(n need, f facts) fit {
 		if sets == 0 {
 			continue
 		}
-		out.ok = true
 		out.sets += sets
 		switch {
 		case c.ex.ID == NordicHamstring, c.ex.LoadKind == LoadFlywheel:
@@ -287,7 +291,13 @@ func (w *planner) fitOn(n need, f facts) fit {
 			out.sore++
 		}
 	}
+	out.ok = out.sets > 0 && float64(100*out.sets) >= w.r.Num("place.least_share")*float64(written)
 	return out
+}
+
+// calendarCause: the exercise fell away for the day, not for the player.
+func calendarCause(cause string) bool {
+	return cause == "match" || cause == "played" || cause == "md2"
 }
 
 // variant is the session as it is written for where the player is.
@@ -430,8 +440,8 @@ func (w *planner) place() week {
 	}
 	if unlike != nil {
 		_, out.decided = better(*best, *unlike)
-		out.other, out.otherIs = w.elsewhere(*best, *unlike, out.fits)
 	}
+	out.other, out.otherIs = w.elsewhere(*best, unlike, out.fits)
 	return out
 }
 
@@ -445,8 +455,11 @@ func (w *planner) todayOf(l layout) int {
 
 // elsewhere is the day and template to name beside today: where the runner-up
 // does what the best layout does today or, on a rest day, what comes next.
-func (w *planner) elsewhere(best, unlike layout, fits [][]fit) (Day, string) {
+func (w *planner) elsewhere(best layout, unlike *layout, fits [][]fit) (Day, string) {
 	if k := w.todayOf(best); k >= 0 {
+		if unlike == nil {
+			return 0, ""
+		}
 		for i, n := range unlike.needs {
 			if n == k {
 				return unlike.days[i], fits[n][int(unlike.days[i]-w.day)].template.ID

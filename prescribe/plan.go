@@ -43,10 +43,11 @@ type planner struct {
 
 	facts     facts
 	youth     bool
-	priming   bool // the session is the optional one before a match
-	small     bool // a crowded week: sessions not written for one get their least sets
-	minutes   int  // longest that the session can take
-	heavyLeft int  // heavy sets left two days before a match
+	priming   bool   // the session is the optional one before a match
+	small     bool   // a crowded week: sessions not written for one get their least sets
+	minutes   int    // longest that the session can take
+	heavyLeft int    // heavy sets left two days before a match
+	slots     []Slot // of the session
 
 	card    Card
 	withhld int // slots that fell away for a restriction
@@ -257,7 +258,6 @@ func (w *planner) placed() (SessionTemplate, bool) {
 		case wk.due == 0:
 			w.say(reason(seeTraining, "rest.week_done", nil, argInt("sessions", wk.total)))
 		case len(wk.best.days) == 0:
-			w.say(reason(seeTraining, "rest.no_day", by("place.after_match_hours", "place.new_eccentric_hours"), argMatchDay("match_day", w.facts.label)))
 			w.whyNot()
 		default:
 			w.say(reason(seeTraining, "rest.other_day", nil, argDay("day", wk.other), argID("template", wk.otherIs), argID("criterion", wk.criterion())))
@@ -301,18 +301,27 @@ func firstID(list []SessionTemplate) string {
 }
 
 // whyNot says of the week's first session what is in the way of its exercises
-// today.
+// today: restrictions, or the days that are left.
 func (w *planner) whyNot() {
+	label := w.facts.label
 	due, _ := w.needs()
-	if len(due) == 0 || w.facts.md1 {
+	if w.facts.md1 {
+		w.say(reason(seeTraining, "rest.no_day", by("place.after_match_hours", "place.new_eccentric_hours"), argMatchDay("match_day", label)))
 		return
 	}
 	t := w.variant(due[0], w.facts)
+	w.slots = t.Slots
 	for _, slot := range t.Slots {
 		if c, ok := w.choose(slot, w.facts, w.templateMinutes(t), nil); !ok {
 			w.drop(slot, c)
 		}
 	}
+	if w.withhld > 0 {
+		w.card.Kind = CardWithheld
+		w.say(reason(seeTraining, "rest.nothing_left", nil))
+		return
+	}
+	w.say(reason(seeTraining, "rest.no_day", by("place.after_match_hours", "place.new_eccentric_hours"), argMatchDay("match_day", label)))
 }
 
 func (w *planner) setTemplate(t SessionTemplate) {
@@ -339,6 +348,7 @@ func (w *planner) items(t SessionTemplate) {
 			w.refuse(e, "no_slot")
 		}
 	}
+	w.slots = t.Slots
 	for _, slot := range t.Slots {
 		w.item(slot)
 	}

@@ -103,6 +103,8 @@ var ReasonCodes = map[string][]string{
 	"soreness.hold":        {"region", "score"}, // no eccentric progression
 	"pain.hold":            {"region", "score", "to"},
 	"pain.lower":           {"region", "score", "percent", "to"},
+	"pain.no_eccentric":    {"region", "score"}, // no new lowering work there or, from the lower band on, none
+	"pain.no_progress":     {"region", "score"}, // lowering work no more than last time
 	"break.load":           {"days", "percent", "to"},
 	"load.lowest":          {"cause", "to"}, // of several reductions
 	"load.body_mass":       {"fraction", "mass", "total", "added"},

@@ -47,6 +47,8 @@ func decisionRules() []Rule {
 			Note: "to be left in reserve then"},
 		{ID: "place.md2_heavy_from", Value: 80, Unit: "% of 1RM", Min: 60, Max: 80, Mark: MarkOurs,
 			Note: "what counts as heavy then; flywheel work always does"},
+		{ID: "place.least_share", Value: 50, Unit: "% of the sets", Min: 10, Max: 100, Mark: MarkOurs,
+			Note: "a session of which the hard limits leave less is not placed on that day"},
 		{ID: "place.crowded_days", Value: 6, Unit: "days", Min: 4, Max: 7, Whole: true, Mark: MarkOurs,
 			Note: "matches closer together than this make a crowded week"},
 
@@ -89,6 +91,8 @@ func decisionRules() []Rule {
 			Note: "most sets during familiarisation"},
 		{ID: "flywheel.stale", Value: 14, Unit: "days", Min: 7, Max: 28, Whole: true, Mark: MarkOurs,
 			Note: "after a longer gap it counts as overload eccentric work again"},
+		{ID: "flywheel.reps", Value: 6, Unit: "repetitions", Min: 6, Max: 8, Whole: true, Mark: MarkPractice,
+			Note: "where flywheel work stands in for something else; common practice is 6 to 8"},
 		{ID: "flywheel.uncounted", Value: 2, Unit: "repetitions", Min: 1, Max: 3, Whole: true, Mark: MarkPractice,
 			Note: "first repetitions of a set, to build up speed"},
 
@@ -121,6 +125,8 @@ func decisionRules() []Rule {
 
 		{ID: "dose.heavy_from", Value: 85, Unit: "% of 1RM", Min: 75, Max: 95, Mark: MarkPractice,
 			Note: "what counts towards the heavy dose"},
+		{ID: "dose.rounding", Value: 2, Unit: "% of 1RM", Min: 0, Max: 5, Mark: MarkOurs,
+			Note: "a set written at that percentage stays heavy when rounding down took no more"},
 		{ID: "dose.heavy_gap", Value: 10, Unit: "days", Min: 5, Max: 14, Whole: true, Mark: MarkPublished, Source: "ronnestad2011",
 			Note: "staff are told when heavy lower-body work is longer ago: one session in two weeks loses strength"},
 

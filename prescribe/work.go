@@ -1,6 +1,9 @@
 package prescribe
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // draft is an item while it is worked out.
 type draft struct {
@@ -42,7 +45,14 @@ type loadBound struct {
 	why   Reason
 }
 
-func (d *draft) say(list ...Reason) { d.reasons = append(d.reasons, list...) }
+// say adds reasons, each once.
+func (d *draft) say(list ...Reason) {
+	for _, x := range list {
+		if !slices.ContainsFunc(d.reasons, func(o Reason) bool { return sameReason(o, x) }) {
+			d.reasons = append(d.reasons, x)
+		}
+	}
+}
 
 func (d *draft) done() Item {
 	d.item.Reasons = d.reasons
@@ -84,11 +94,16 @@ func (w *planner) observe(d *draft) string {
 	d.pain, d.painMark = w.s.painToday(d.ex, w.day, w.r)
 	d.hold = w.s.restrain(d.ex, w.day)
 	d.item.New = w.overload(d.choice, w.facts)
-	d.loadCause, d.setsCause, d.repsCause = "scheme", "scheme", "scheme"
+	code := map[Scheme]string{SchemePercent: "scheme.percent", SchemeAccentuated: "scheme.percent", SchemeRIR: "scheme.rir",
+		SchemeHold: "scheme.hold"}[d.scheme]
+	if code == "" {
+		code = "scheme.reps"
+	}
+	d.loadCause, d.setsCause, d.repsCause = code, code, code
 	switch {
 	case d.scheme == SchemeAccentuated:
 		return w.accentuatedBar(d)
-	case d.slot.Scheme == SchemeAccentuated:
+	case d.slot.Scheme == SchemeAccentuated && d.scheme == SchemePercent:
 		cause := d.choice.cause
 		if cause == "" {
 			cause = "equipment"
@@ -166,7 +181,8 @@ func (w *planner) scheme(d *draft) string {
 	case SchemeRIR:
 		w.schemeRIR(d)
 	case SchemeReps:
-		if hasRecord(d.ex) {
+		// A body without a record needs none: it is its own load.
+		if hasRecord(d.ex) && (d.known || d.ex.LoadKind != LoadBodyweight) {
 			w.schemeRIR(d)
 			return ""
 		}
@@ -200,6 +216,9 @@ func (w *planner) scheme(d *draft) string {
 		d.item.Sets, d.item.Reps, d.item.Level = 1, reps, level
 		d.repsCause = why.Code
 	case SchemeFlywheel:
+		if slot.Scheme != SchemeFlywheel {
+			d.item.Reps = w.r.Int("flywheel.reps")
+		}
 		d.say(reason(seeTraining, "scheme.reps", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps)))
 		if !w.flywheel(d) {
 			return "equipment"
@@ -213,7 +232,7 @@ func (w *planner) scheme(d *draft) string {
 		d.say(reason(w.seeSoreness(), "soreness.hold", by("soreness.reduce_from"), argRegion("region", d.soreMark.Region), argScore("score", d.soreMark.Score)))
 	}
 	if !progress && d.eccentric && d.pain > painNone {
-		d.say(w.forReaders([]Reason{reason(seeMedical, "pain.hold", by("pain.ask_from"), argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score), argKg("to", 0))})...)
+		d.say(w.forReaders([]Reason{reason(seeMedical, "pain.no_progress", by("pain.ask_from"), argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score))})...)
 	}
 	return ""
 }
@@ -257,12 +276,17 @@ func (w *planner) schemePercent(d *draft) {
 	}
 	d.fraction = f
 	if len(d.item.Cluster) == 0 {
-		left := 0
-		for left < 4 && w.tableAt(d.item.Reps+left+1) >= f {
-			left++
-		}
-		w.showReserve(d, max(left, d.reserve))
+		w.showReserve(d, max(w.reserveAt(f, d.item.Reps), d.reserve))
 	}
+}
+
+// reserveAt is how many repetitions a percentage leaves, up to 4.
+func (w *planner) reserveAt(f Percent, reps int) int {
+	left := 0
+	for left < 4 && w.tableAt(reps+left+1) >= f {
+		left++
+	}
+	return left
 }
 
 // schemeRIR: sets × reps at the load that leaves a number of repetitions.
@@ -303,7 +327,8 @@ func (w *planner) sets(d *draft) string {
 	if w.small && d.slot.MinSets > 0 && d.slot.MinSets < base {
 		d.limitSets(d.slot.MinSets, false, reason(seeTraining, "dose.small", by("place.crowded_days"), argInt("from", base), argInt("to", d.slot.MinSets)))
 	}
-	if b := d.brk; b.gap > 0 && b.volume < 100 {
+	// Ladders have their own rule for a gap; applying both would multiply them.
+	if b := d.brk; b.gap > 0 && b.volume < 100 && !climbs(d.ex) {
 		to := max(1, int(math.Floor(float64(base)*float64(b.volume)/100+1e-9)))
 		d.limitSets(to, false, reason(seeTraining, "break.volume", b.rules, argDays("days", b.gap), argInt("week", b.week), argPercent("percent", b.volume), argInt("from", base), argInt("to", to)))
 	}
@@ -450,26 +475,28 @@ func (w *planner) load(d *draft) string {
 		d.say(reason(seeTraining, "load.body_mass", nil, argNumber("fraction", d.ex.BodyFraction), argKg("mass", w.s.Profile.BodyMass), argKg("total", built.Load+body), argKg("added", built.Load)))
 	}
 	d.item.Percent = Percent(round(100*float64((built.Load+body)/d.est.Used), 1))
-	d.item.Heavy = float64(d.item.Percent) >= w.r.Num("dose.heavy_from")-roundingLoss(d, built, body)
+	if (bitten || d.edits.load != nil) && len(d.item.Cluster) == 0 {
+		// A lighter load leaves more; saying less would invite more repetitions.
+		w.showReserve(d, max(w.reserveAt(d.item.Percent, d.item.Reps), d.reserve))
+	}
+	// A set written at the heavy dose stays one when coarse discs take a little.
+	exact, from := 100*float64((built.Load+body)/d.est.Used), w.r.Num("dose.heavy_from")
+	d.item.Heavy = exact >= from || float64(d.fraction) >= from && exact >= from-w.r.Num("dose.rounding")
 	if d.scheme == SchemeAccentuated {
 		return w.accentuate(d)
 	}
 	return ""
 }
 
-// roundingLoss is what rounding down took, in percent of the record: a set
-// written at the heavy dose stays one when the discs are coarse.
-func roundingLoss(d *draft, built Built, body Kg) float64 {
-	want := float64(d.est.Used) * float64(d.fraction) / 100
-	loss := 100 * (want - float64(built.Load+body)) / float64(d.est.Used)
-	return min(max(loss, 0), 2)
-}
-
 // loadUnknown: no record, and the scheme does not need one.
 func (w *planner) loadUnknown(d *draft) string {
 	d.item.Intended = 0
+	d.fraction = 0
 	if d.ex.LoadKind == LoadBodyweight {
 		d.say(reason(seeTraining, "load.bodyweight", nil))
+		if d.slot.RIR == 0 && d.reserve == 1 {
+			d.item.RIR = nil
+		}
 	} else {
 		rir := max(w.r.Int("finding.rir"), int(d.slot.RIR), d.reserve)
 		w.showReserve(d, rir)
@@ -515,7 +542,7 @@ func (w *planner) stepLimit(ex Exercise) (percent float64, rule string) {
 // written", and a load above what can be lifted so often is never kept.
 func (w *planner) kept(d *draft, target, lastTotal Kg) bool {
 	effortMet := d.last.RIR == nil || d.item.RIR == nil || *d.last.RIR >= *d.item.RIR
-	return target < lastTotal && d.last.AsWritten && !d.last.Stopped && effortMet && !d.limited && d.brk.gap == 0 &&
+	return target < lastTotal && (d.last.Asked == 0 || d.last.Asked >= d.item.Reps) && d.last.AsWritten && !d.last.Stopped && effortMet && !d.limited && d.brk.gap == 0 &&
 		int(w.day-d.last.Day) <= w.r.Int("load.keep_days") &&
 		lastTotal <= d.est.Median*Kg(w.tableAt(w.unbroken(d)))/100
 }
