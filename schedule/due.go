@@ -100,7 +100,7 @@ func Next(in store.DueInputs, now time.Time) (Item, bool, error) {
 
 func squadItems(s store.DueSquad, now time.Time) ([]Item, error) {
 	sq := s.Squad
-	home, err := time.LoadLocation(sq.Zone)
+	home, err := Zone(sq.Zone)
 	if err != nil {
 		return nil, fmt.Errorf("squad %s: time zone %q is not known: %w", sq.Slug, sq.Zone, err)
 	}
@@ -152,7 +152,7 @@ func digested(r store.Role) bool {
 }
 
 func playerItems(sq store.Squad, p store.DuePlayer, now time.Time) ([]Item, error) {
-	loc, err := time.LoadLocation(p.Zone)
+	loc, err := Zone(p.Zone)
 	if err != nil {
 		return nil, fmt.Errorf("player %d: time zone %q is not known: %w", p.Person, p.Zone, err)
 	}
