@@ -12,8 +12,9 @@ import (
 
 // Clock lets the page show the civil clock and move it forward. A nil Now
 // hides the panel; a nil MoveTo shows the time without the controls; a nil
-// Next shows no next event. The functions are called from several goroutines
-// and must not call the Server's methods from within Now or Next.
+// Next shows no next event. The functions are called from several goroutines;
+// Now and Next must not wait for a move that is under way, or the page cannot
+// show it, and none may call SetClock or SetScenes.
 type Clock struct {
 	Now func() time.Time
 	// Next is the next instant at which something is due, strictly after

@@ -44,6 +44,16 @@ type openTag struct {
 	offset, byteAt         int
 }
 
+// entityError is why a text cannot be parsed, in the public server's words,
+// which begin with a capital.
+type entityError string
+
+func (e entityError) Error() string { return string(e) }
+
+func unparsed(format string, args ...any) error {
+	return entityError(fmt.Sprintf(format, args...))
+}
+
 // parseHTML reads HTML parse mode into plain text and entities. The error
 // texts follow the public server's; byte offsets point into the input.
 func parseHTML(in string) (string, []Entity, error) {
@@ -72,16 +82,16 @@ func parseHTML(in string) (string, []Entity, error) {
 		begin := i
 		if strings.HasPrefix(in[i:], "</") {
 			if len(open) == 0 {
-				return "", nil, fmt.Errorf("Unexpected end tag at byte offset %d", begin)
+				return "", nil, unparsed("Unexpected end tag at byte offset %d", begin)
 			}
 			end := strings.IndexByte(in[i:], '>')
 			if end < 0 {
-				return "", nil, fmt.Errorf("Unclosed end tag at byte offset %d", begin)
+				return "", nil, unparsed("Unclosed end tag at byte offset %d", begin)
 			}
 			name := strings.ToLower(strings.TrimSpace(in[i+2 : i+end]))
 			t := open[len(open)-1]
 			if name != "" && name != t.name {
-				return "", nil, fmt.Errorf("Unmatched end tag at byte offset %d, expected \"</%s>\", found \"</%s>\"", begin, t.name, name)
+				return "", nil, unparsed("Unmatched end tag at byte offset %d, expected \"</%s>\", found \"</%s>\"", begin, t.name, name)
 			}
 			open = open[:len(open)-1]
 			i += end + 1
@@ -100,7 +110,7 @@ func parseHTML(in string) (string, []Entity, error) {
 		i += n
 	}
 	if len(open) > 0 {
-		return "", nil, fmt.Errorf("Can't find end tag corresponding to start tag \"%s\"", open[len(open)-1].name)
+		return "", nil, unparsed("Can't find end tag corresponding to start tag \"%s\"", open[len(open)-1].name)
 	}
 	text, entities := trimText(out.String(), tidy(entities))
 	return text, entities, nil
@@ -114,14 +124,14 @@ func startTag(in string, begin int) (openTag, int, error) {
 		i++
 	}
 	if i == len(in) {
-		return openTag{}, 0, fmt.Errorf("Unclosed start tag at byte offset %d", begin)
+		return openTag{}, 0, unparsed("Unclosed start tag at byte offset %d", begin)
 	}
 	t := openTag{name: strings.ToLower(in[begin+1 : i])}
 	var known bool
 	if t.entity, known = htmlTags[t.name]; !known {
-		return openTag{}, 0, fmt.Errorf("Unsupported start tag \"%s\" at byte offset %d", t.name, begin)
+		return openTag{}, 0, unparsed("Unsupported start tag \"%s\" at byte offset %d", t.name, begin)
 	}
-	unclosed := fmt.Errorf("Unclosed start tag \"%s\" at byte offset %d", t.name, begin)
+	unclosed := unparsed("Unclosed start tag \"%s\" at byte offset %d", t.name, begin)
 	for {
 		for i < len(in) && isSpace(in[i]) {
 			i++
@@ -138,7 +148,7 @@ func startTag(in string, begin int) (openTag, int, error) {
 		}
 		attr := strings.ToLower(in[nameAt:i])
 		if attr == "" {
-			return openTag{}, 0, fmt.Errorf("Empty attribute name in the tag \"%s\" at byte offset %d", t.name, begin)
+			return openTag{}, 0, unparsed("Empty attribute name in the tag \"%s\" at byte offset %d", t.name, begin)
 		}
 		for i < len(in) && isSpace(in[i]) {
 			i++
@@ -151,7 +161,7 @@ func startTag(in string, begin int) (openTag, int, error) {
 				t.entity = "expandable_blockquote"
 				continue
 			}
-			return openTag{}, 0, fmt.Errorf("Expected equal sign in declaration of an attribute of the tag \"%s\" at byte offset %d", t.name, begin)
+			return openTag{}, 0, unparsed("Expected equal sign in declaration of an attribute of the tag \"%s\" at byte offset %d", t.name, begin)
 		}
 		i++
 		for i < len(in) && isSpace(in[i]) {
@@ -197,7 +207,7 @@ func startTag(in string, begin int) (openTag, int, error) {
 		}
 	}
 	if t.name == "span" && t.argument == "" {
-		return openTag{}, 0, fmt.Errorf("Tag \"span\" must have class \"tg-spoiler\" at byte offset %d", begin)
+		return openTag{}, 0, unparsed("Tag \"span\" must have class \"tg-spoiler\" at byte offset %d", begin)
 	}
 	return t, i + 1 - begin, nil
 }

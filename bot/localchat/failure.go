@@ -31,6 +31,7 @@ var (
 	failUnauthorized = &failure{code: http.StatusUnauthorized, description: "Unauthorized"}
 	failNotFound     = &failure{code: http.StatusNotFound, description: "Not Found"}
 	failTooLarge     = &failure{code: http.StatusRequestEntityTooLarge, description: "Request Entity Too Large"}
+	failRestart      = &failure{code: http.StatusInternalServerError, description: "Internal Server Error: restart"}
 	failConflict     = &failure{code: http.StatusConflict, description: "Conflict: terminated by other getUpdates request; make sure that only one bot instance is running"}
 )
 

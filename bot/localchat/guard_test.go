@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"net/http/httptest"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -217,10 +218,11 @@ func TestClockPanel(t *testing.T) {
 func TestClockMovesOneAtATime(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		s := newServer(t, nil)
-		now := time.Now()
-		fail := false
-		s.SetClock(localchat.Clock{Now: func() time.Time { return now }, MoveTo: func(ctx context.Context, to time.Time) error {
-			if fail {
+		var now atomic.Int64 // Unix seconds
+		var fail atomic.Bool
+		now.Store(time.Now().Unix())
+		s.SetClock(localchat.Clock{Now: func() time.Time { return time.Unix(now.Load(), 0) }, MoveTo: func(ctx context.Context, to time.Time) error {
+			if fail.Load() {
 				return errors.New("the sender is stuck")
 			}
 			select {
@@ -228,7 +230,7 @@ func TestClockMovesOneAtATime(t *testing.T) {
 			case <-ctx.Done():
 				return ctx.Err()
 			}
-			now = to
+			now.Store(to.Unix())
 			return nil
 		}})
 		done := make(chan int)
@@ -239,10 +241,10 @@ func TestClockMovesOneAtATime(t *testing.T) {
 		require.Equal(t, 409, w.Code)
 		require.Contains(t, w.Body.String(), "on its way already")
 		require.Equal(t, 200, <-done)
-		fail = true
+		fail.Store(true)
 		require.Contains(t, ask(s, "POST", "/page/clock", `{"to":"+1d"}`).Body.String(), "the sender is stuck")
 
-		fail = false // a stopping server ends a move
+		fail.Store(false) // a stopping server ends a move
 		go func() { done <- ask(s, "POST", "/page/clock", `{"to":"+1d"}`).Code }()
 		synctest.Wait()
 		s.Close()

@@ -392,6 +392,15 @@ func TestPagePhone(t *testing.T) {
 	b.see(`#staff .who`)
 	b.shot("phone-4-staff")
 	b.accessible()
+	// a long walk fits too, and shows where one is
+	walk := []localchat.Scene{}
+	for i, title := range []string{"Morning push", "Answer as Kit", "Say how hard", "See the next card change", "Report pain", "Read the medical alert", "To the evening", "Read the digest"} {
+		walk = append(walk, localchat.Scene{Title: title, Text: "One sentence that says what to do and what to look for on the page.", Person: 101, Done: func() bool { return i < 5 }})
+	}
+	st.server.SetScenes(walk)
+	b.see(`//strong[contains(text(),"Step 6 of 8")]`)
+	b.do(chromedp.Evaluate[chromedp.Void](`window.scrollTo(0, 0)`))
+	b.shot("phone-5-walk")
 	for _, w := range []int64{360, 390, 800, 1100, 1280, 1600} {
 		b.size(w, 844)
 		b.shot(fmt.Sprintf("width-%d", w))

@@ -26,19 +26,21 @@ type Options struct {
 	// commands, mentions, replies to itself and service messages.
 	ReadsGroups bool
 
-	Now  func() time.Time // civil clock; time.Now when nil
-	Zone *time.Location   // for display and for "evening"; UTC when nil
+	// Now is the civil clock; time.Now when nil. It is called with the server
+	// locked, so it must not call the Server's methods.
+	Now  func() time.Time
+	Zone *time.Location // for display and for "evening"; UTC when nil
 
 	Title  string  // heading of the page
 	Clock  Clock   // nil funcs hide the clock panel
 	Scenes []Scene // the guided strip; see SetScenes
 
-	Limits          Limits // zero = off
-	KeepMessages    int    // a chat; 5000 when 0
-	FirstUpdateID   int    // 1 when 0
-	FilesInMemory   int    // bytes kept of uploaded files; 256 MB when 0
-	EveningAt       time.Duration
-	MoveHorizonDays int // farthest single move of the clock; 400 when 0
+	Limits          Limits        // zero = off
+	KeepMessages    int           // a chat; 5000 when 0
+	FirstUpdateID   int           // 1 when 0
+	FilesInMemory   int           // bytes kept of uploaded files; 256 MB when 0
+	EveningAt       time.Duration // since midnight, for the evening button; 21 h when 0
+	MoveHorizonDays int           // farthest single move of the clock; 400 when 0
 }
 
 // Server is a Bot API server and its page. Make it with New.
@@ -142,8 +144,8 @@ func (s *Server) Token() string { return s.token }
 // Bot is the bot as people see it.
 func (s *Server) Bot() User { return s.bot }
 
-// Close ends long polls and page streams at once; later requests are still
-// answered, but none waits. It may be called more than once.
+// Close ends long polls and page streams at once and refuses new polls; other
+// requests are still answered. It may be called more than once.
 func (s *Server) Close() { s.closeOnce.Do(func() { close(s.closing) }) }
 
 // Listen opens a port on the loopback interface; port 0 picks a free one.

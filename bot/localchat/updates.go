@@ -112,6 +112,11 @@ func (s *Server) getUpdates(c *call) (any, *failure) {
 		return nil, f
 	}
 	patience(c.w, wait+30*time.Second)
+	select {
+	case <-s.closing:
+		return nil, failRestart // not an empty answer, which would be asked for again at once
+	default:
+	}
 
 	s.mu.Lock()
 	q := &s.queue

@@ -110,6 +110,7 @@ func TestLongPoll(t *testing.T) {
 		}()
 		require.Empty(t, pollIDs(t, s, "timeout", "50", "offset", "2"))
 		require.Equal(t, 3*time.Second, time.Since(start), "closing the server ends polls")
+		bad(t, s, 500, "Internal Server Error: restart", "getUpdates", "timeout", "50")
 	})
 }
 

@@ -238,15 +238,24 @@ class Room {
     const chats = this.q(".chats");
     const ids = this.chatsOf(p);
     chats.hidden = ids.length < 2;
-    chats.replaceChildren(
-      ...ids.map((id) => {
-        const g = world.groups.find((x) => x.id === id);
-        const n = p.unread[id] || 0;
-        const b = el("button", { type: "button", "aria-pressed": String(id === this.chat) }, g ? g.title : "Own chat", n && id !== this.chat ? badge(n) : null);
-        b.addEventListener("click", () => this.show(p, id));
-        return b;
-      }),
-    );
+    const labels = ids.map((id) => {
+      const g = world.groups.find((x) => x.id === id);
+      return { id, text: g ? g.title : "Own chat", n: id === this.chat ? 0 : p.unread[id] || 0 };
+    });
+    const key = JSON.stringify([p.id, this.chat, labels]);
+    if (key !== this.chatsShown) {
+      this.chatsShown = key;
+      chats.replaceChildren(
+        ...labels.map(({ id, text, n }) => {
+          const b = el("button", { type: "button", "aria-pressed": String(id === this.chat) }, text, n ? badge(n) : null);
+          b.addEventListener("click", async () => {
+            await this.show(p, id);
+            this.q(".chats [aria-pressed=true]")?.focus();
+          });
+          return b;
+        }),
+      );
+    }
     const blocked = this.q(".block");
     blocked.setAttribute("aria-pressed", String(p.blocked));
     blocked.textContent = p.blocked ? "Unblock the bot" : "Block the bot";
