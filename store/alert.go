@@ -232,3 +232,19 @@ func (tx *Tx) AlertsOf(person int64) (as []Alert, err error) {
 	defer wrap(&err, "alerts of a player")
 	return all(tx, scanAlert, selectAlert+`WHERE person = ? ORDER BY created_at DESC, id DESC`, person)
 }
+
+// AlertStep is one step of an alert's way.
+type AlertStep struct {
+	State AlertState
+	By    int64
+	At    prescribe.Instant
+}
+
+// AlertEnd is the last step of an alert that somebody took: ErrNotFound for
+// one that is open.
+func (tx *Tx) AlertEnd(id int64) (s AlertStep, err error) {
+	defer wrap(&err, "who took alert %d", id)
+	err = tx.row(`SELECT state, by_person, at FROM alert_transition WHERE alert = ? AND by_person IS NOT NULL ORDER BY id DESC LIMIT 1`, id).
+		Scan(&s.State, &s.By, &s.At)
+	return s, err
+}

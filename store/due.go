@@ -30,7 +30,7 @@ type DuePlayer struct {
 	Zone      string // IANA, today's
 	Joined    bool
 	Reachable bool
-	Consented bool
+	Consented bool      // and, of an under-18, a guardian too
 	Cards     []DueCard // from two days ago to two days ahead (UTC), by day
 }
 
@@ -84,6 +84,13 @@ func (tx *Tx) DueInputs(now prescribe.Instant) (in DueInputs, err error) {
 			}
 			if p.Consented, err = tx.Consented(m.ID); err != nil {
 				return in, err
+			}
+			if p.Consented {
+				missing, err := tx.GuardianMissing(m.ID, now)
+				if err != nil {
+					return in, err
+				}
+				p.Consented = !missing
 			}
 			cards, err := tx.Cards(m.ID, utc-2, utc+2)
 			if err != nil {

@@ -101,25 +101,83 @@ func (tx *Tx) Join(code string, userID, chatID int64, now prescribe.Instant) (p 
 }
 
 // Consent records that the person agreed to that version of the notice, read in
-// that language.
+// that language. An under-18 can agree only once a parent or guardian has:
+// before that it is ErrNotAllowed.
 func (tx *Tx) Consent(person int64, version, lang string, now prescribe.Instant) (err error) {
 	defer wrap(&err, "consent of %d", person)
 	if version == "" {
 		return fmt.Errorf("no version of the notice")
 	}
-	return tx.exec(`INSERT INTO consent (person, version, language, given, at) VALUES (?, ?, ?, 1, ?)`, person, version, lang, now)
+	missing, err := tx.GuardianMissing(person, now)
+	if err != nil {
+		return err
+	}
+	if missing {
+		return ErrNotAllowed
+	}
+	return tx.putConsent(person, false, 0, version, lang, true, now)
 }
 
 // WithdrawConsent records that the person no longer agrees.
 func (tx *Tx) WithdrawConsent(person int64, now prescribe.Instant) (err error) {
 	defer wrap(&err, "withdraw consent of %d", person)
-	return tx.exec(`INSERT INTO consent (person, version, language, given, at)
-SELECT person, version, language, 0, ? FROM consent WHERE person = ? ORDER BY id DESC LIMIT 1`, now, person)
+	given, err := tx.consented(person, false)
+	if err != nil || !given {
+		return err
+	}
+	return tx.putConsent(person, false, 0, "", "", false, now)
+}
+
+// GuardianConsent records that a parent or guardian agreed, as by was told.
+func (tx *Tx) GuardianConsent(person, by int64, now prescribe.Instant) (err error) {
+	defer wrap(&err, "consent of the guardian of %d", person)
+	if _, err := tx.Person(person); err != nil {
+		return err
+	}
+	if err := tx.putConsent(person, true, by, "", "", true, now); err != nil {
+		return err
+	}
+	return tx.Audit(by, person, "guardian consent", "", now)
+}
+
+// WithdrawGuardianConsent records that the parent or guardian no longer agrees.
+func (tx *Tx) WithdrawGuardianConsent(person, by int64, now prescribe.Instant) (err error) {
+	defer wrap(&err, "withdraw consent of the guardian of %d", person)
+	if err := tx.putConsent(person, true, by, "", "", false, now); err != nil {
+		return err
+	}
+	return tx.Audit(by, person, "guardian consent withdrawn", "", now)
+}
+
+func (tx *Tx) putConsent(person int64, guardian bool, by int64, version, lang string, given bool, now prescribe.Instant) error {
+	return tx.exec(`INSERT INTO consent (person, guardian, by_person, version, language, given, at) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+		person, guardian, none(by), version, lang, given, now)
+}
+
+func (tx *Tx) consented(person int64, guardian bool) (yes bool, err error) {
+	err = tx.row(`SELECT COALESCE((SELECT given FROM consent WHERE person = ? AND guardian = ? ORDER BY id DESC LIMIT 1), 0)`,
+		person, guardian).Scan(&yes)
+	return yes, err
 }
 
 // Consented reports whether the person agreed and did not withdraw.
 func (tx *Tx) Consented(person int64) (yes bool, err error) {
 	defer wrap(&err, "consent of %d", person)
-	err = tx.row(`SELECT COALESCE((SELECT given FROM consent WHERE person = ? ORDER BY id DESC LIMIT 1), 0)`, person).Scan(&yes)
-	return yes, err
+	return tx.consented(person, false)
+}
+
+// GuardianMissing reports whether the person is under 18 and no parent or
+// guardian agrees.
+func (tx *Tx) GuardianMissing(person int64, now prescribe.Instant) (missing bool, err error) {
+	defer wrap(&err, "guardian of %d", person)
+	today, err := tx.Today(person, now)
+	if err != nil {
+		return false, err
+	}
+	young, err := tx.underage(person, today)
+	if err != nil || !young {
+		return false, err
+	}
+	given, err := tx.consented(person, true)
+	return !given, err
 }

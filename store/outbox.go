@@ -189,3 +189,14 @@ func (tx *Tx) MessageIn(chat int64, messageID int) (m Message, err error) {
 		chat, messageID).Scan(&m.Recipient, &m.Kind, &m.Ref, &m.Chat, &m.MessageID, &m.At)
 	return m, err
 }
+
+// MessagesOf are all messages of that kind about ref that stand in chats, the
+// latest of each chat, by chat.
+func (tx *Tx) MessagesOf(kind string, ref int64) (ms []Message, err error) {
+	defer wrap(&err, "messages %q about %d", kind, ref)
+	return all(tx, func(r scanner) (m Message, err error) {
+		err = r.Scan(&m.Recipient, &m.Kind, &m.Ref, &m.Chat, &m.MessageID, &m.At)
+		return m, err
+	}, `SELECT COALESCE(recipient, 0), kind, ref, chat, message_id, at FROM message
+		WHERE id IN (SELECT MAX(id) FROM message WHERE kind = ? AND ref = ? GROUP BY chat) ORDER BY chat`, kind, ref)
+}

@@ -127,6 +127,25 @@ func TestJoining(t *testing.T) {
 	})
 }
 
+func TestAnUnder18WaitsForTheGuardian(t *testing.T) {
+	s := withClub(t)
+	young, nine, sc := joined(t, s, "41", 741), id(t, s, "9"), id(t, s, "sc")
+	due := func(tx *store.Tx) bool { return must(tx.DueInputs(morning)).Squads[0].Players[0].Consented }
+	write(t, s, func(tx *store.Tx) {
+		require.False(t, must(tx.GuardianMissing(nine, morning)))
+		require.True(t, must(tx.GuardianMissing(young, morning)))
+		require.ErrorIs(t, tx.Consent(young, "1", "pt", morning), store.ErrNotAllowed)
+		do(tx.GuardianConsent(young, sc, morning))
+		require.False(t, must(tx.Consented(young)), "a guardian's word is not the player's")
+		do(tx.Consent(young, "1", "pt", morning))
+		require.True(t, due(tx))
+		do(tx.WithdrawGuardianConsent(young, sc, morning))
+		require.False(t, due(tx))
+		grown := prescribe.InstantOf(prescribe.Date(2027, 9, 9).Time()) + 12*hour
+		require.False(t, must(tx.GuardianMissing(young, grown)))
+	})
+}
+
 func TestInvitationsAreNotGuessable(t *testing.T) {
 	seed := make([]byte, 4096)
 	for i := range seed {

@@ -138,12 +138,14 @@ CREATE TABLE invitation (
 CREATE INDEX invitation_by_person ON invitation (person);
 
 CREATE TABLE consent (
-  id       INTEGER PRIMARY KEY,
-  person   INTEGER NOT NULL REFERENCES person (id),
-  version  TEXT NOT NULL,
-  language TEXT NOT NULL,
-  given    INTEGER NOT NULL, -- 0: withdrawn
-  at       INTEGER NOT NULL
+  id        INTEGER PRIMARY KEY,
+  person    INTEGER NOT NULL REFERENCES person (id),
+  guardian  INTEGER NOT NULL, -- 1: a parent's or guardian's, for an under-18
+  by_person INTEGER REFERENCES person (id), -- who recorded the guardian's
+  version   TEXT NOT NULL,
+  language  TEXT NOT NULL,
+  given     INTEGER NOT NULL, -- 0: withdrawn
+  at        INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX consent_by_person ON consent (person);
 

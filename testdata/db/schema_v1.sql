@@ -272,12 +272,14 @@ CREATE TABLE club (
 ) STRICT;
 
 CREATE TABLE consent (
-  id       INTEGER PRIMARY KEY,
-  person   INTEGER NOT NULL REFERENCES person (id),
-  version  TEXT NOT NULL,
-  language TEXT NOT NULL,
-  given    INTEGER NOT NULL, -- 0: withdrawn
-  at       INTEGER NOT NULL
+  id        INTEGER PRIMARY KEY,
+  person    INTEGER NOT NULL REFERENCES person (id),
+  guardian  INTEGER NOT NULL, -- 1: a parent's or guardian's, for an under-18
+  by_person INTEGER REFERENCES person (id), -- who recorded the guardian's
+  version   TEXT NOT NULL,
+  language  TEXT NOT NULL,
+  given     INTEGER NOT NULL, -- 0: withdrawn
+  at        INTEGER NOT NULL
 ) STRICT;
 
 CREATE TABLE dialog (
