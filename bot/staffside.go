@@ -9,7 +9,6 @@ import (
 func (h *hand) cmdSquad(arg string) error                 { return h.say("staff.nothing_changed") }
 func (h *hand) cmdPlayer(arg string) error                { return h.say("staff.nothing_changed") }
 func (h *hand) cmdCards(arg string) error                 { return h.say("staff.nothing_changed") }
-func (h *hand) cmdAlerts(arg string) error                { return h.say("staff.nothing_changed") }
 func (h *hand) cmdTest(arg string) error                  { return h.say("staff.nothing_changed") }
 func (h *hand) cmdHold(arg string) error                  { return h.say("staff.nothing_changed") }
 func (h *hand) cmdRelease(arg string) error               { return h.say("staff.nothing_changed") }
@@ -19,8 +18,13 @@ func (h *hand) cmdDigest(arg string) error                { return h.say("staff.
 func (h *hand) cmdInvite(arg string) error                { return h.say("staff.nothing_changed") }
 func (h *hand) staffText(text string) error               { return h.say("staff.nothing_changed") }
 func (h *hand) file(m *tgbotapi.Message) error            { return h.say("staff.nothing_changed") }
-func staffTaps() []tapRow                                 { return nil }
-func (r *rendering) alert() (telegram.Outgoing, error)    { return telegram.Outgoing{}, errNothing }
 func (r *rendering) digest() (telegram.Outgoing, error)   { return telegram.Outgoing{}, errNothing }
 func (r *rendering) lookOver() (telegram.Outgoing, error) { return telegram.Outgoing{}, errNothing }
 func (r *rendering) invite() (telegram.Outgoing, error)   { return telegram.Outgoing{}, errNothing }
+
+func staffTaps() []tapRow {
+	return []tapRow{
+		{verb: verbAck, run: (*hand).tapAck},
+		{verb: verbCloseNote, run: (*hand).tapCloseNote},
+	}
+}
