@@ -17,11 +17,11 @@ var Files embed.FS
 const Zone = "Europe/London"
 
 // Start is the civil instant at which the demo begins: Tuesday 2026-03-10,
-// 07:30, four days before a match.
+// 07:20, four days before a match.
 func Start() time.Time {
 	loc, err := time.LoadLocation(Zone)
 	if err != nil {
 		panic(err) // the zones are built in
 	}
-	return time.Date(2026, time.March, 10, 7, 30, 0, 0, loc)
+	return time.Date(2026, time.March, 10, 7, 20, 0, 0, loc)
 }
