@@ -90,7 +90,7 @@ func speaks(c *ast.CallExpr) (call, bool) {
 		return call{}, false
 	}
 	switch sel.Sel.Name {
-	case "T", "Plain":
+	case "T", "Plain", "say":
 		if !idShape.MatchString(id) {
 			return call{}, false
 		}
@@ -100,6 +100,9 @@ func speaks(c *ast.CallExpr) (call, bool) {
 		id = "cmd." + id
 	default:
 		return call{}, false
+	}
+	if sel.Sel.Name == "say" {
+		return call{id: id}, true // arguments come later, or as a map
 	}
 	out := call{id: id, all: !c.Ellipsis.IsValid() && len(c.Args)%2 == 1}
 	for i := 1; i < len(c.Args); i += 2 {
