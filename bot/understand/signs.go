@@ -1,0 +1,321 @@
+package understand
+
+import (
+	"slices"
+	"sort"
+	"strings"
+
+	"pegcard/prescribe"
+)
+
+// combination is a sign made of words that stand near each other: every group
+// is named once, in any order, within reach tokens. A hint is asked about.
+type combination struct {
+	sign   prescribe.Sign
+	groups []string
+	hint   bool
+}
+
+// reach is the longest stretch, in tokens, that a combination may span. [ours]
+const reach = 8
+
+// combinations over the groups of words that each language lists. They hold
+// across languages, so that mixed text is read, too. The signs are those of
+// the method's list; the wording is ours. Doubt alerts.
+var combinations = []combination{
+	{sign: prescribe.SignChestPain, groups: []string{"g chest", "g pain"}},
+	{sign: prescribe.SignChestPain, groups: []string{"g chest", "g pressure"}},
+	{sign: prescribe.SignChestPain, groups: []string{"g heart", "g pain"}},
+	{sign: prescribe.SignPalpitations, groups: []string{"g heart", "g racing"}},
+	{sign: prescribe.SignBreathless, groups: []string{"g breath", "g cannot"}},
+	{sign: prescribe.SignHeadImpact, groups: []string{"g head", "g hit"}},
+	{sign: prescribe.SignLimbWeak, groups: []string{"g limb", "g weak"}, hint: true},
+	{sign: prescribe.SignLimbWeak, groups: []string{"g limb", "g numb"}, hint: true},
+	{sign: prescribe.SignLimbWeak, groups: []string{"g limb", "g weak", "g sudden"}},
+	{sign: prescribe.SignLimbWeak, groups: []string{"g cannot", "g move", "g limb"}},
+	{sign: prescribe.SignSaddle, groups: []string{"g saddle", "g numb"}},
+	{sign: prescribe.SignBladderBowel, groups: []string{"g urine", "g cannot"}},
+	{sign: prescribe.SignBladderBowel, groups: []string{"g bladder", "g control"}},
+	{sign: prescribe.SignCalfSwollen, groups: []string{"g calf", "g swollen"}},
+	{sign: prescribe.SignCalfSwollen, groups: []string{"g calf", "g warm"}, hint: true},
+	{sign: prescribe.SignCannotBear, groups: []string{"g cannot", "g walk"}},
+	{sign: prescribe.SignSudden, groups: []string{"g sudden", "g pain"}},
+	{sign: prescribe.SignSudden, groups: []string{"g sudden", "region"}, hint: true},
+	{sign: prescribe.SignDarkUrine, groups: []string{"g urine", "g dark"}},
+	{sign: prescribe.SignTesticular, groups: []string{"g testicle", "g pain"}},
+	{sign: prescribe.SignTesticular, groups: []string{"g testicle", "g swollen"}},
+	{sign: prescribe.SignTesticular, groups: []string{"g testicle", "g hit"}},
+}
+
+// signEmoji are asked about.
+var signEmoji = map[string]prescribe.Sign{"🤒": prescribe.SignFever, "🌡": prescribe.SignFever, "🆘": prescribe.SignOther, "🚑": prescribe.SignOther, "💔": prescribe.SignChestPain}
+
+// signsFound is the outcome of looking for warning signs.
+type signsFound struct {
+	warnings  []Meaning
+	questions []Question
+	used      []bool // tokens that belong to a sign
+}
+
+// span is one finding of a group or a phrase.
+type span struct {
+	from, to int
+	far      bool
+}
+
+// findSigns looks for warning signs over all tokens, in all languages.
+//
+// A finding denied directly before it ("no chest pain") is a question, and so
+// is a hint, a finding that rests on a first letter mistyped, and a combination
+// that reaches over the end of a clause. Any other finding of the same sign
+// turns the question into a warning. Distress is never talked down by a denial:
+// a person reads it.
+func findSigns(toks []token) signsFound {
+	b := allBooks()
+	m := newMatcher(b.signs, b.known, true)
+	groups := map[string][]span{}
+	type finding struct {
+		span
+		hint bool
+	}
+	found := map[prescribe.Sign][]finding{}
+	out := signsFound{used: make([]bool, len(toks))}
+	clause := make([]int, len(toks))
+	for i := range toks {
+		if i > 0 {
+			clause[i] = clause[i-1]
+			if t := toks[i-1]; t.kind == tokSymbol && strings.Contains(",;.!?\n()", t.text) {
+				clause[i]++
+			}
+		}
+		if s, ok := signEmoji[toks[i].text]; ok && toks[i].kind == tokEmoji {
+			found[s] = append(found[s], finding{span{i, i + 1, false}, true})
+		}
+		// A slip that could be an ordinary word as well is no sign: where words
+		// are equally near, all their groups are taken, since doubt alerts.
+		for _, h := range m.at(toks, i) {
+			ph := b.signs.phrases[h.phrase]
+			for k, key := range ph.keys {
+				s := span{h.from, h.to, h.far}
+				if sign, ok := strings.CutPrefix(key, "sign "); ok {
+					found[prescribe.Sign(sign)] = append(found[prescribe.Sign(sign)], finding{s, ph.hints[k]})
+					continue
+				}
+				if h.dist > 0 && (key == "not" || key == "negfill") {
+					continue
+				}
+				if strings.HasPrefix(key, "region ") || strings.HasPrefix(key, "vague ") {
+					groups["region"] = append(groups["region"], s)
+				}
+				if key == "pain" {
+					groups["g pain"] = append(groups["g pain"], s)
+				}
+				groups[key] = append(groups[key], s)
+			}
+		}
+	}
+	starts := func(key string, i int) (span, bool) {
+		best, ok := span{}, false
+		for _, s := range groups[key] {
+			if s.from == i && (!ok || s.to > best.to) {
+				best, ok = s, true
+			}
+		}
+		return best, ok
+	}
+	// denied: a "no" ends where the finding begins, but for filling words.
+	denied := func(from int) bool {
+		for _, n := range groups["not"] {
+			at := n.to
+			for at < from {
+				f, ok := starts("negfill", at)
+				if !ok {
+					break
+				}
+				at = f.to
+			}
+			if at == from && n.from < from {
+				return true
+			}
+		}
+		return false
+	}
+	// own: the clause has a number or a word of soreness, so a region in it is
+	// spoken for.
+	own := func(c int) bool {
+		for i := range toks {
+			if clause[i] == c && toks[i].kind == tokNumber {
+				return true
+			}
+		}
+		for _, s := range groups["sore"] {
+			if clause[s.from] == c {
+				return true
+			}
+		}
+		return false
+	}
+	region := func(c int, except span) bool {
+		for _, s := range groups["region"] {
+			if clause[s.from] == c && (s.to <= except.from || s.from >= except.to) {
+				return true
+			}
+		}
+		return false
+	}
+	besideExercise := func(s span) bool {
+		for _, e := range groups["exword"] {
+			if e.from == s.to || e.to == s.from {
+				return true
+			}
+		}
+		return false
+	}
+	for _, c := range combinations {
+		var pick func(g int, chosen []span)
+		pick = func(g int, chosen []span) {
+			if g < len(c.groups) {
+				for _, s := range near(groups[c.groups[g]], chosen) {
+					ok := true
+					for _, o := range chosen {
+						if s.from < o.to && o.from < s.to || max(s.to, o.to)-min(s.from, o.from) > reach {
+							ok = false
+						}
+					}
+					if ok {
+						pick(g+1, append(slices.Clone(chosen), s))
+					}
+				}
+				return
+			}
+			f := finding{span: chosen[0], hint: c.hint}
+			for _, s := range chosen[1:] {
+				f.from, f.to, f.far = min(f.from, s.from), max(f.to, s.to), f.far || s.far
+			}
+			first, second := chosen[0], chosen[len(chosen)-1]
+			if clause[first.from] != clause[second.from] {
+				if own(clause[first.from]) && region(clause[second.from], first) || clauseApart(toks, first, second) {
+					return
+				}
+				f.hint = true
+			}
+			for _, n := range groups["not"] {
+				inside := n.from >= f.from && n.to <= f.to
+				for _, s := range chosen {
+					if n.from < s.to && s.from < n.to {
+						inside = false
+					}
+				}
+				f.hint = f.hint || inside
+			}
+			for _, s := range chosen {
+				f.hint = f.hint || besideExercise(s)
+			}
+			found[c.sign] = append(found[c.sign], f)
+		}
+		pick(0, nil)
+	}
+	hints := map[prescribe.Sign]span{}
+	alarmed := make([]bool, len(toks))
+	for _, sign := range signOrder {
+		fs := found[sign]
+		if len(fs) == 0 {
+			continue
+		}
+		sure := false
+		at := fs[0].span
+		for _, f := range fs {
+			for i := f.from; i < f.to; i++ {
+				out.used[i] = true
+			}
+			if sure {
+				continue
+			}
+			at = f.span
+			sure = sign == prescribe.SignDistress && !f.hint || !f.hint && !f.far && !denied(f.from)
+		}
+		if !sure {
+			hints[sign] = at
+			continue
+		}
+		for i := at.from; i < at.to; i++ {
+			alarmed[i] = true
+		}
+		w := Meaning{Kind: Warning, Sign: sign}
+		if sign != prescribe.SignDistress && sign != prescribe.SignChestPain {
+			w.Region = regionNear(groups, clause, at)
+		}
+		out.warnings = append(out.warnings, w)
+	}
+	for _, sign := range signOrder {
+		at, ok := hints[sign]
+		// What is only hinted at with words that are an alert already adds nothing.
+		if !ok || !slices.Contains(alarmed[at.from:at.to], false) {
+			continue
+		}
+		out.questions = append(out.questions, Question{
+			Code: QSign, Sign: sign, Word: text(toks[at.from:at.to]),
+			Candidates: [][]Meaning{{{Kind: Warning, Sign: sign}}},
+		})
+	}
+	out.mergeCalf()
+	return out
+}
+
+// near are those of spans, which stand in the order of the text, that can lie
+// within reach of the first one chosen.
+func near(spans, chosen []span) []span {
+	if len(chosen) == 0 {
+		return spans
+	}
+	i := sort.Search(len(spans), func(i int) bool { return spans[i].from >= chosen[0].from-reach })
+	j := sort.Search(len(spans), func(j int) bool { return spans[j].from > chosen[0].to+reach })
+	return spans[i:j]
+}
+
+// clauseApart: a line or sentence ends between the two.
+func clauseApart(toks []token, a, b span) bool {
+	if a.from > b.from {
+		a, b = b, a
+	}
+	for i := a.to; i < b.from; i++ {
+		if toks[i].kind == tokSymbol && strings.Contains("\n;.", toks[i].text) {
+			return true
+		}
+	}
+	return false
+}
+
+// mergeCalf: a swollen calf is one sign, not also a swelling.
+func (s *signsFound) mergeCalf() {
+	calf := slices.ContainsFunc(s.warnings, func(m Meaning) bool { return m.Sign == prescribe.SignCalfSwollen })
+	if calf {
+		s.warnings = slices.DeleteFunc(s.warnings, func(m Meaning) bool {
+			return m.Sign == prescribe.SignSwelling && (m.Region == "" || m.Region == prescribe.Calf)
+		})
+	}
+}
+
+// regionNear is the one region named in the clause of a sign, if there is one.
+func regionNear(groups map[string][]span, clause []int, at span) prescribe.Region {
+	var out prescribe.Region
+	for _, r := range regions {
+		for _, s := range groups["region "+string(r)] {
+			if clause[s.from] == clause[at.from] {
+				if out != "" && out != r {
+					return ""
+				}
+				out = r
+			}
+		}
+	}
+	return out
+}
+
+func text(toks []token) string {
+	var w []string
+	for _, t := range toks {
+		w = append(w, t.text)
+	}
+	return strings.Join(w, " ")
+}
