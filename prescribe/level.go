@@ -50,10 +50,15 @@ func (l level) updateAbove(y, r float64) level {
 	}
 }
 
-// updateBelow takes in that the quantity is at most y. The mean never rises.
-func (l level) updateBelow(y, r float64) level {
-	m := level{-l.mean, l.variance}.updateAbove(-y, r)
-	return level{-m.mean, m.variance}
+// atMost takes in that the quantity is at most y, as the exact reading y would
+// if the level is higher, and not at all if it is lower. It claims no more
+// certainty: that keeps a lower y, and a lower level before it, from ending
+// above a higher one.
+func (l level) atMost(y, r float64) level {
+	if y >= l.mean || !l.known() {
+		return l
+	}
+	return level{l.update(y, r).mean, l.variance}
 }
 
 // quantile is the value below which the quantity lies with probability p.
@@ -61,23 +66,15 @@ func (l level) quantile(p float64) float64 {
 	return l.mean + math.Sqrt(l.variance)*math.Sqrt2*math.Erfinv(2*p-1)
 }
 
-// within limits how far one reading can move the level. A reading more than k
-// standard deviations below counts as one k below, so that a worse set never
-// gives a better record. A reading more than k above, which reaches here only
-// after somebody confirmed it, says that the level was less certain than it
-// looked: its variance is raised until the reading is k away.
-func (l level) within(y, r, k float64) (level, float64) {
+// near is a reading kept within k standard deviations of the level: one
+// further away counts as if it were k away. So a worse reading never gives a
+// better level, and evidence that contradicts itself moves it only so far.
+func (l level) near(y, r, k float64) float64 {
 	if !l.known() {
-		return l, y
+		return y
 	}
 	far := k * math.Sqrt(l.variance+r)
-	switch d := y - l.mean; {
-	case d < -far:
-		return l, l.mean - far
-	case d > far:
-		return level{l.mean, (d/k)*(d/k) - r}, y
-	}
-	return l, y
+	return min(max(y, l.mean-far), l.mean+far)
 }
 
 // mills is λ(z) = φ(z)/Φ(z), the inverse Mills ratio, and z+λ(z), both exact

@@ -33,10 +33,14 @@ type Record struct {
 	AtLeast *Reading `json:"atleast,omitempty"` // highest lower bound; of an unknown lift also an earlier day's
 	Below   *Reading `json:"below,omitempty"`   // lowest load that failed outright
 
-	ExactDay Day     `json:"exact_day,omitempty"` // last day with an exact set
-	Anchor   float64 `json:"anchor,omitempty"`    // level after it; see record.bound_rise
-	Sets     int     `json:"sets,omitempty"`      // that said something
-	Exacts   int     `json:"exacts,omitempty"`    // of these, exact
+	// How much of the level rests on the repetition table and on reports: errors
+	// of these come back with every set, so they do not average out.
+	OnCurve  float64 `json:"on_curve,omitempty"`  // −logarithm of the table's fraction, averaged as the sets count
+	OnReport float64 `json:"on_report,omitempty"` // table slope where the set was a report, likewise
+
+	ExactDay Day `json:"exact_day,omitempty"` // last day with an exact set
+	Sets     int `json:"sets,omitempty"`      // that said something
+	Exacts   int `json:"exacts,omitempty"`    // of these, exact
 
 	// How reports in reserve compare with sets to failure.
 	Fails    int     `json:"fails,omitempty"`    // sets to failure that a report can be judged by
@@ -55,11 +59,11 @@ type Reading struct {
 	Y    float64 `json:"y"`              // logarithm of the 1RM implied, kg
 	R    float64 `json:"r"`              // variance of Y
 	N    float64 `json:"n"`              // repetitions to failure it was read at
-	Min  float64 `json:"min"`            // logarithm of the 1RM that the repetitions done prove alone
-	MinR float64 `json:"min_r"`          // variance of Min
+	Min  float64 `json:"min"`            // the lower bound that the repetitions done prove alone, as Y of a bound
 	Test bool    `json:"test,omitempty"` // taken as a test
 	Fail bool    `json:"fail,omitempty"` // to failure
 	Rep  bool    `json:"rep,omitempty"`  // N counts repetitions reported in reserve
+	Sure bool    `json:"sure,omitempty"` // implausible, and confirmed by the player
 	Day  Day     `json:"day"`
 }
 
@@ -103,6 +107,21 @@ type Estimate struct {
 	SD     float64 `json:"sd"`   // of the logarithm
 	Days   int     `json:"days"` // since the last exact set
 	Sets   int     `json:"sets"` // that said something
+	// Shape is the player's own repetition curve: it multiplies the table's
+	// logarithm. 1, or 0 when nothing is known, is the table itself.
+	Shape float64 `json:"shape,omitempty"`
+}
+
+// Fraction is the percentage of 1RM that this player can lift totalReps times:
+// the table, bent to the player's own repetition curve. Loads have to be
+// worked out with it, for the 1RM was read with it. It is false below 1 and
+// above TableReps.
+func (e Estimate) Fraction(totalReps int) (Percent, bool) {
+	table, ok := Fraction(totalReps)
+	if !ok || e.Shape == 0 || e.Shape == 1 {
+		return table, ok
+	}
+	return Percent(100 * math.Exp(e.Shape*logFraction(float64(totalReps)))), true
 }
 
 // Known reports whether there is a record to prescribe from: at least one
@@ -121,31 +140,32 @@ func (rec Record) At(day Day, r Rules) Record {
 		return rec
 	}
 	if !rec.Known() {
-		if rec.AtLeast != nil && int(day-rec.AtLeast.Day) > r.Int("record.absence_held") {
+		if int(day-rec.Seen) > r.Int("record.absence_held") {
 			rec.AtLeast = nil
 		}
 		rec.Below = nil
 		rec.Day = day
 		return rec
 	}
-	exact, now := rec.today(r)
+	now := rec.today(r)
 	if rec.Exact != nil {
-		rec.Anchor = exact.mean
+		rec.OnCurve, rec.OnReport = rec.rests(*rec.Exact, r)
 	}
 	before, after := absence(rec.Day-rec.Seen, r), absence(day-rec.Seen, r)
 	spread := r.Num("record.absence_spread")
 	now = now.predict(wander(day-rec.Day, r) + spread*spread*(after*after-before*before))
 	rec.Mean, rec.Var = now.mean+after-before, now.variance
-	rec.Anchor += after - before
 	rec.Exact, rec.AtLeast, rec.Below = nil, nil, nil
 	rec.Day = day
 	return rec
 }
 
-// wander is the variance that days add to the level.
+// wander is the variance that days add to the level. Dates that make no sense
+// add no more than a lifetime.
 func wander(days Day, r Rules) float64 {
+	const lifetime = 36525
 	sd := r.Num("record.drift_sd") / 100
-	return sd * sd * float64(days)
+	return sd * sd * float64(min(max(days, 0), lifetime))
 }
 
 // absence is the change of log strength after days without the lift, ≤ 0.
@@ -155,46 +175,72 @@ func absence(days Day, r Rules) float64 {
 	return math.Log1p(-r.Num("record.absence_loss")/100) * min(max(part, 0), 1)
 }
 
-// today is the level with today's exact reading, and with all of today's
-// readings. The order is fixed, whichever order they came in.
-func (rec Record) today(r Rules) (exact, all level) {
+// today is the level with today's readings. The order is fixed, whichever
+// order they came in, and such that a higher reading of any kind gives a higher
+// level, however the readings contradict each other.
+func (rec Record) today(r Rules) level {
 	k := r.Num("record.doubt_sd")
 	l := level{rec.Mean, rec.Var}
+	if b := rec.Below; b != nil {
+		l = l.atMost(l.near(b.Y, b.R, k), b.R)
+	}
 	if e := rec.Exact; e != nil {
-		prior, y := l.within(e.Y, e.R, k)
+		prior, y := l.facing(*e, k)
 		l = prior.update(y, e.R)
 	}
-	exact = l
-	if b := rec.Below; b != nil {
-		l = l.updateBelow(max(b.Y, l.mean-k*math.Sqrt(l.variance+b.R)), b.R)
-	}
 	if b := rec.AtLeast; b != nil {
-		anchor := rec.Anchor
-		if rec.Exact != nil {
-			anchor = exact.mean
-		}
-		l = atLeast(l, *b, anchor, r)
+		l = l.atLeast(*b, r)
 	}
-	return exact, l
+	return l
 }
 
-// atLeast takes a lower bound in. Sets done as written without repetitions in
-// reserve come week after week and are not independent; taken at face value
-// they would lift the record without end. So together they lift it at most
-// record.bound_rise above where the last exact set left it, unless the load
-// itself proves more.
-func atLeast(l level, b Reading, anchor float64, r Rules) level {
-	if !l.known() {
-		return l
+// atLeast takes a lower bound in. A bound far below is not raised to what is
+// plausible: it simply says nothing. The level rises as the truncated normal
+// says. How much surer it gets is a fixed share: were it to depend on the load,
+// a lighter history could leave the level more open to the next set, and end
+// above a heavier one.
+func (l level) atLeast(b Reading, r Rules) level {
+	y := b.Y
+	if !b.Sure {
+		y = min(y, l.near(y, b.R, r.Num("record.doubt_sd")))
 	}
-	prior, _ := l.within(b.Y, b.R, r.Num("record.doubt_sd"))
-	up := prior.updateAbove(b.Y, b.R)
-	ceiling := max(l.mean, b.Y, anchor+math.Log1p(r.Num("record.bound_rise")/100))
-	if up.mean <= ceiling {
-		return up
+	return level{l.updateAbove(y, b.R).mean, l.variance * (1 - r.Num("record.bound_share")/100)}
+}
+
+// facing is the level and the value with which a reading is taken in. An
+// implausible reading that the player confirmed says that the level was less
+// certain than it looked: its variance is raised by k times the reading's, so
+// that the reading counts for k parts in k+1 at least. Any other is kept near.
+func (l level) facing(x Reading, k float64) (level, float64) {
+	if x.Sure {
+		return l.predict(k * x.R), x.Y
 	}
-	share := (ceiling - l.mean) / (up.mean - l.mean)
-	return level{ceiling, l.variance + share*(up.variance-l.variance)}
+	return l, l.near(x.Y, x.R, k)
+}
+
+// rests is OnCurve and OnReport after an exact reading of a level. A level that
+// moves towards a reading by some share takes over that share of the reading's
+// dependence; this is the sensitivity of the filter to a constant error.
+func (rec Record) rests(x Reading, r Rules) (curve, report float64) {
+	share := 1.0
+	if l, _ := (level{rec.Mean, rec.Var}).facing(x, r.Num("record.doubt_sd")); l.known() {
+		share = l.variance / (l.variance + x.R)
+	}
+	slope := 0.0
+	if x.Rep {
+		slope = logSlope(x.N)
+	}
+	return rec.OnCurve + share*(-logFraction(x.N)-rec.OnCurve), rec.OnReport + share*(slope-rec.OnReport)
+}
+
+// lasting is the variance of the errors that do not average out.
+func (rec Record) lasting(r Rules) float64 {
+	if rec.Exact != nil {
+		rec.OnCurve, rec.OnReport = rec.rests(*rec.Exact, r)
+	}
+	curve := rec.OnCurve * rec.Curve.spread(r)
+	report := rec.OnReport * r.Num("record.rir_error")
+	return curve*curve + report*report
 }
 
 // Estimate is what the record says on day; zero when nothing is known.
@@ -203,7 +249,8 @@ func (rec Record) Estimate(day Day, r Rules) Estimate {
 	if !rec.Known() {
 		return Estimate{}
 	}
-	_, l := rec.today(r)
+	l := rec.today(r)
+	l = l.predict(rec.lasting(r))
 	tail := (1 - r.Num("record.interval")/100) / 2
 	return Estimate{
 		Median: Kg(math.Exp(l.mean)),
@@ -213,12 +260,13 @@ func (rec Record) Estimate(day Day, r Rules) Estimate {
 		SD:     math.Sqrt(l.variance),
 		Days:   int(max(day-rec.ExactDay, 0)),
 		Sets:   rec.Sets,
+		Shape:  rec.Curve.shape(r),
 	}
 }
 
 // Total is the lift's total of an external load on a player of mass body; it
-// is false when the exercise needs the body mass and that is unknown, or when
-// there is no load to speak of.
+// is false when the exercise needs the body mass and that is unknown, when
+// there is no load to speak of, or when it is one that nobody lifts.
 func Total(load Kg, ex Exercise, body Kg) (Kg, bool) {
 	total := load
 	switch ex.LoadKind {
@@ -231,7 +279,7 @@ func Total(load Kg, ex Exercise, body Kg) (Kg, bool) {
 	default:
 		return 0, false
 	}
-	return total, total > 0 && !math.IsInf(float64(total), 0)
+	return total, total > 0 && total <= heaviest
 }
 
 // External is the load to add for a total; negative when the body alone is
@@ -259,7 +307,10 @@ func (rec Record) Observe(set Set, key string, ex Exercise, body Kg, day Day, r 
 	rec = rec.At(day, r)
 	rec.Seen = max(rec.Seen, day)
 
-	kept := Kept{Key: key, Day: day, Reps: set.Reps, RIR: set.RIR, As: ReadNothing}
+	kept := Kept{Key: key, Day: day, Reps: set.Reps, As: ReadNothing}
+	if set.RIR != nil {
+		kept.RIR = new(*set.RIR)
+	}
 	total, ok := Total(set.Load, ex, body)
 	if ok {
 		kept.Total = total
@@ -272,9 +323,10 @@ func (rec Record) Observe(set Set, key string, ex Exercise, body Kg, day Day, r 
 		return rec.keep(kept)
 	}
 	reading.Key, reading.Day = key, day
-	reading.R += wander(late, r)
-	reading.MinR += wander(late, r)
-	kept.As, kept.OneRM = as, Kg(math.Exp(reading.Y))
+	kept.As, kept.OneRM = as, Kg(math.Exp(log(total)-rec.Curve.shape(r)*logFraction(reading.N)))
+	if as == ReadExact {
+		reading.R += wander(late, r)
+	}
 
 	if as != ReadBelow && rec.doubtful(reading, r) {
 		kept.As = ReadWaiting
@@ -287,7 +339,7 @@ func (rec Record) Observe(set Set, key string, ex Exercise, body Kg, day Day, r 
 
 // read is what a set of a positive total says.
 func (rec Record) read(set Set, total Kg, r Rules) (Reading, ReadAs) {
-	load := math.Log(float64(total))
+	load := log(total)
 	failed := set.ToFail || set.Test && (set.RIR == nil || *set.RIR <= 0)
 	if set.Reps == 0 {
 		if !failed {
@@ -296,7 +348,7 @@ func (rec Record) read(set Set, total Kg, r Rules) (Reading, ReadAs) {
 		return rec.reading(load, 1, 0, r), ReadBelow
 	}
 	if 0 < set.Unbroken && set.Unbroken < set.Reps {
-		return rec.reading(load, float64(set.Unbroken), 0, r), ReadAtLeast
+		return rec.reading(load, float64(set.Unbroken), 0, r).asBound(r), ReadAtLeast
 	}
 
 	exactTo := r.Int("record.rir_exact")
@@ -332,8 +384,10 @@ func (rec Record) read(set Set, total Kg, r Rules) (Reading, ReadAs) {
 		corrected = max(corrected+bias, float64(set.Reps))
 	}
 	reading := rec.reading(load, corrected, doubt, r)
-	proved := rec.reading(load, float64(set.Reps), 0, r)
-	reading.Min, reading.MinR = proved.Y, proved.R
+	if as == ReadAtLeast {
+		return reading.asBound(r), as
+	}
+	reading.Min = rec.reading(load, float64(set.Reps), 0, r).asBound(r).Y
 	reading.Test, reading.Fail, reading.Rep = set.Test, failed, reserve > 0
 	return reading, as
 }
@@ -347,10 +401,26 @@ func (rec Record) reading(load, n, reported float64, r Rules) Reading {
 	day := r.Num("record.retest_cv") / 100
 	curve := r.Num("record.rep_spread") / 100 * (n - 1)
 	report := reported * r.Num("record.rir_error") * logSlope(n)
-	y := load - rec.Curve.shape(r)*logFraction(n)
-	v := day*day + curve*curve + report*report
-	return Reading{Y: y, R: v, N: n, Min: y, MinR: v}
+	return Reading{Y: load - rec.Curve.shape(r)*logFraction(n), R: day*day + curve*curve + report*report, N: n}
 }
+
+// asBound is the reading as a lower bound. What is uncertain in it is taken off
+// the bound, one standard deviation, and all bounds are equally sharp. So of
+// two bounds the higher always says more, whatever they were read from, and a
+// day needs to keep only one. And easy sets, done as written week after week,
+// do not push the record up for nothing.
+func (x Reading) asBound(r Rules) Reading {
+	x.Y -= math.Sqrt(x.R)
+	x.R = boundVariance(r)
+	return x
+}
+
+func boundVariance(r Rules) float64 {
+	sd := r.Num("record.bound_sd") / 100
+	return sd * sd
+}
+
+func log(kg Kg) float64 { return math.Log(float64(kg)) }
 
 // doubtful reports whether a reading lies so far above the record that a
 // mistyped load is likelier than the strength.
@@ -374,10 +444,19 @@ func (rec Record) take(x Reading, as ReadAs, r Rules) Record {
 		rec = rec.bound(x)
 	case ReadExact:
 		if old := rec.Exact; old != nil {
-			if old.Test && (!x.Test || x.Y <= old.Y) {
-				return rec.bound(proved(x))
+			if !x.Test { // a confirmed set of a day with an exact one
+				return rec.bound(x.proved(r))
 			}
-			rec = rec.bound(proved(*old))
+			best, other := x, *old
+			if old.Test {
+				if old.Y > x.Y || old.Y == x.Y && old.Key < x.Key {
+					best, other = other, best
+				}
+				// As uncertain as the less certain of the two: how far the day's tests
+				// are trusted must not depend on which of them was the best.
+				best.R, best.N, best.Rep = max(best.R, other.R), max(best.N, other.N), best.Rep || other.Rep
+			}
+			x, rec = best, rec.bound(other.proved(r))
 		} else {
 			rec.Exacts++
 			rec = rec.learn(x, r)
@@ -391,15 +470,21 @@ func (rec Record) take(x Reading, as ReadAs, r Rules) Record {
 // bound keeps the higher of the day's lower bounds: sets of one day share the
 // day's form, so they are one piece of evidence, not several.
 func (rec Record) bound(x Reading) Record {
-	if b := rec.AtLeast; b == nil || cmp.Or(cmp.Compare(b.Y, x.Y), cmp.Compare(x.R, b.R), cmp.Compare(x.Key, b.Key)) < 0 {
-		rec.AtLeast = &x
+	if b := rec.AtLeast; b != nil {
+		sure := x.Sure || b.Sure
+		if b.Y > x.Y || b.Y == x.Y && b.Key < x.Key {
+			x = *b
+		}
+		x.Sure = sure
 	}
+	rec.AtLeast = &x
 	return rec
 }
 
-// proved is what remains of an exact reading that a better one replaced.
-func proved(x Reading) Reading {
-	x.Y, x.R = x.Min, x.MinR
+// proved is what remains of an exact reading beside a better one: what its
+// repetitions prove.
+func (x Reading) proved(r Rules) Reading {
+	x.Y, x.R, x.Rep = x.Min, boundVariance(r), false
 	return x
 }
 
@@ -412,15 +497,14 @@ func (rec Record) learn(x Reading, r Rules) Record {
 		slope = logSlope(x.N)
 	}
 	if l.known() {
-		prior, y := l.within(x.Y, x.R, r.Num("record.doubt_sd"))
-		plausible := prior == l && y == x.Y
+		y := l.near(x.Y, x.R, r.Num("record.doubt_sd"))
 		if x.Fail && rec.Reported > 0 {
 			most := r.Num("record.bias_max")
 			sample := min(max((y-l.mean)/rec.Reported+rec.bias(r), -most), most)
 			rec.Fails++
 			rec.Bias += (sample - rec.Bias) / float64(min(rec.Fails, biasMemory))
 		}
-		if plausible {
+		if y == x.Y { // a freak set teaches nothing about the curve
 			// Against the table itself, whatever curve is in use.
 			table := x.Y + (rec.Curve.shape(r)-1)*logFraction(x.N)
 			rec.Curve = rec.Curve.add(x.N, table-l.mean)
@@ -481,55 +565,25 @@ func (rec Record) Answer(a RecordAnswer, r Rules) Record {
 // the level, under what today has said.
 func (rec Record) confirm(d Doubt, r Rules) Record {
 	x, as := d.Reading, d.As
+	x.Sure = true
 	if d.Day == rec.Day {
-		if as == ReadExact && rec.Exact != nil && !x.Test {
-			x, as = proved(x), ReadAtLeast
-		}
 		return rec.take(x, as, r)
 	}
-	x.R += wander(rec.Day-d.Day, r)
 	l := level{rec.Mean, rec.Var}
 	rec.Sets++
 	if as == ReadExact {
+		x.R += wander(rec.Day-d.Day, r)
 		rec.Exacts++
 		rec = rec.learn(x, r)
-		prior, y := l.within(x.Y, x.R, r.Num("record.doubt_sd"))
+		prior, y := l.facing(x, r.Num("record.doubt_sd"))
 		l = prior.update(y, x.R)
-		rec.Anchor = l.mean
+		rec.OnCurve, rec.OnReport = rec.rests(x, r)
 		rec.ExactDay = max(rec.ExactDay, x.Day)
 	} else {
-		l = atLeast(l, x, rec.Anchor, r)
+		l = l.atLeast(x, r)
 	}
 	rec.Mean, rec.Var = l.mean, l.variance
 	return rec
-}
-
-// Sides compares the two sides of a lift on a day: the weaker one, which
-// starts, and by how many percent of the stronger it is weaker. The weaker is
-// Both when they are equal. It is false unless both sides have a record.
-func Sides(left, right Record, day Day, r Rules) (weaker Side, difference Percent, ok bool) {
-	a, b := left.Estimate(day, r).Median, right.Estimate(day, r).Median
-	switch {
-	case a == 0 || b == 0:
-		return Both, 0, false
-	case a < b:
-		return Left, Percent(100 * (b - a) / b), true
-	case b < a:
-		return Right, Percent(100 * (a - b) / a), true
-	}
-	return Both, 0, true
-}
-
-// Fraction is the percentage of 1RM that this player can lift totalReps times:
-// the table, bent to the player's own repetition curve once that is known. It
-// is false below 1 and above TableReps.
-func (rec Record) Fraction(totalReps int, r Rules) (Percent, bool) {
-	table, ok := Fraction(totalReps)
-	shape := rec.Curve.shape(r)
-	if !ok || shape == 1 {
-		return table, ok
-	}
-	return Percent(100 * math.Exp(shape*logFraction(float64(totalReps)))), true
 }
 
 func (rec Record) keep(k Kept) Record {
@@ -582,13 +636,36 @@ func (c Curve) add(n, surprise float64) Curve {
 // is 1; then a least-squares slope, drawn towards 1 and kept within
 // record.curve_max.
 func (c Curve) shape(r Rules) float64 {
-	if c.Sets < r.Int("record.curve_sets") || c.High-c.Low < r.Num("record.curve_spread") {
+	if !c.used(r) {
 		return 1
 	}
-	// A surprise is the difference of two readings of the level.
-	noise, prior := math.Sqrt2*r.Num("record.retest_cv"), r.Num("record.curve_prior")
-	shrink := (noise / prior) * (noise / prior)
-	slope := (c.TE - c.T*c.E/c.W) / (c.TT - c.T*c.T/c.W + shrink)
+	slope := (c.TE - c.T*c.E/c.W) / (c.distance() + curveShrink(r))
 	most := r.Num("record.curve_max") / 100
 	return 1 + min(max(slope, -most), most)
+}
+
+// spread is how far the player's curve may still lie from shape, one standard
+// deviation.
+func (c Curve) spread(r Rules) float64 {
+	prior := r.Num("record.curve_prior") / 100
+	if !c.used(r) {
+		return prior
+	}
+	shrink := curveShrink(r)
+	return prior * math.Sqrt(shrink/(c.distance()+shrink))
+}
+
+func (c Curve) used(r Rules) bool {
+	return c.Sets >= r.Int("record.curve_sets") && c.High-c.Low >= r.Num("record.curve_spread")
+}
+
+// distance is how far apart on the table the sets lie: the sum of squares.
+func (c Curve) distance() float64 { return max(c.TT-c.T*c.T/c.W, 0) }
+
+// curveShrink is the weight of "as the table says": the variance of a surprise,
+// which is the difference of two readings of the level, in units of how far
+// players' curves are expected to lie from the table.
+func curveShrink(r Rules) float64 {
+	noise := math.Sqrt2 * r.Num("record.retest_cv") / r.Num("record.curve_prior")
+	return noise * noise
 }

@@ -14,7 +14,8 @@ import (
 	"sync"
 )
 
-// Marks say how well a number is founded.
+// Marks say how well a number is founded. A published number names its source.
+// One of ours may name the publication it was chosen in the light of.
 const (
 	MarkPublished = "pub"  // read in the source named
 	MarkMemory    = "mem"  // published, but the value is quoted from memory
@@ -31,7 +32,7 @@ type Rule struct {
 	Min    float64 `json:"min"` // allowed range, both ends included
 	Max    float64 `json:"max"`
 	Mark   string  `json:"mark"`             // MarkPublished, MarkMemory, MarkPractice or MarkOurs
-	Source string  `json:"source,omitempty"` // key of Bibliography; empty when marked prac or ours
+	Source string  `json:"source,omitempty"` // key of Bibliography
 	Note   string  `json:"note"`
 	Whole  bool    `json:"whole,omitempty"` // only whole numbers make sense; read with Int
 }
@@ -73,9 +74,6 @@ func (r Rules) With(id string, v float64) (Rules, error) {
 	}
 	switch {
 	case math.IsNaN(v) || v < rule.Min || v > rule.Max:
-		if rule.Min == rule.Max {
-			return r, fmt.Errorf("rule %s is fixed at %s %s and cannot be changed", id, number(rule.Value), rule.Unit)
-		}
 		return r, fmt.Errorf("rule %s is %s; write a number from %s to %s (%s)", id, number(v), number(rule.Min), number(rule.Max), rule.Unit)
 	case rule.Whole && v != math.Trunc(v):
 		return r, fmt.Errorf("rule %s is %s; write a whole number from %s to %s (%s)", id, number(v), number(rule.Min), number(rule.Max), rule.Unit)
