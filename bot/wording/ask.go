@@ -8,7 +8,7 @@ import "pegcard/prescribe"
 func (sp *Speaker) Ask(code, word string, sign prescribe.Sign) string {
 	question := sp.say("ask."+code, map[string]any{"sign": sign})
 	if word == "" {
-		return question
+		return sp.directed(question)
 	}
-	return sp.T("ask.quoted", "word", word, "question", HTML(question))
+	return sp.directed(sp.t("ask.quoted", "word", word, "question", HTML(question)))
 }

@@ -74,23 +74,23 @@ func (sp *Speaker) card(c prescribe.Card, v View, d detail, items int) string {
 	b.add(sp.headline(c, v)...)
 	switch c.Kind {
 	case prescribe.CardRest:
-		b.add(append([]string{sp.T("card.rest_day")}, sp.changes(c, v)...)...)
+		b.add(append([]string{sp.t("card.rest_day")}, sp.changes(c, v)...)...)
 		return sp.directed(b.String())
 	case prescribe.CardWithheld:
 		b.add(sp.withheld(c, v)...)
 		return sp.directed(b.String())
 	case prescribe.CardFinding:
-		b.add(sp.T("card.finding_how"))
+		b.add(sp.t("card.finding_how"))
 	}
 	for i, it := range c.Items[:items] {
 		b.add(sp.item(it, i+1, d)...)
 	}
 	if left := len(c.Items) - items; left > 0 {
-		b.add(sp.T("card.more", "n", left))
+		b.add(sp.t("card.more", "n", left))
 	}
 	b.add(sp.changes(c, v)...)
 	if v.player() {
-		b.add(sp.T("card.safety"))
+		b.add(sp.t("card.safety"))
 	}
 	return sp.directed(b.String())
 }
@@ -100,42 +100,42 @@ func (sp *Speaker) card(c prescribe.Card, v View, d detail, items int) string {
 func (sp *Speaker) headline(c prescribe.Card, v View) []string {
 	var lines []string
 	if v.Replaces {
-		lines = append(lines, sp.T("card.replaced"))
+		lines = append(lines, sp.t("card.replaced"))
 	}
 	if v.Name != "" && !v.player() {
 		lines = append(lines, "<b>"+sp.Format(v.Name)+"</b>")
 	}
 	day := sp.Day(c.Day)
 	if near := sp.Near(c.Day, v.Today); v.Today != 0 && near != day {
-		day = sp.isolate(upperFirst(near) + ", " + day)
+		day = sp.comma([]string{upperFirst(near), day})
 	}
 	parts := []string{"<b>" + day + "</b>"}
 	switch c.Kind {
 	case prescribe.CardRest:
-		parts = append(parts, sp.T("card.title.rest"))
+		parts = append(parts, sp.t("card.title.rest"))
 	case prescribe.CardWithheld:
-		parts = append(parts, sp.T("card.title.withheld"))
+		parts = append(parts, sp.t("card.title.withheld"))
 	case prescribe.CardFinding:
-		parts = append(parts, sp.T("card.title.finding"))
+		parts = append(parts, sp.t("card.title.finding"))
 	}
 	if md := sp.MatchDay(c.MatchDay); md != "" {
 		parts = append(parts, md)
 	}
 	if c.Minutes > 0 && len(c.Items) > 0 {
-		parts = append(parts, sp.T("card.about_minutes", "n", c.Minutes))
+		parts = append(parts, sp.t("card.about_minutes", "n", c.Minutes))
 	}
 	lines = append(lines, dots(parts))
 	if v.Remote && c.Setting != "" {
-		lines = append(lines, sp.T("card.remote", "place", HTML(sp.Place(c.Setting))))
+		lines = append(lines, sp.t("card.remote", "place", HTML(sp.Place(c.Setting))))
 	}
 	if v.Remote && !c.Supervised && len(c.Items) > 0 {
-		lines = append(lines, sp.T("card.alone"))
+		lines = append(lines, sp.t("card.alone"))
 	}
 	if v.Draft {
-		lines = append(lines, sp.T("card.draft"))
+		lines = append(lines, sp.t("card.draft"))
 	}
 	if c.Approval && !v.player() {
-		lines = append(lines, sp.T("card.approval"))
+		lines = append(lines, sp.t("card.approval"))
 	}
 	return lines
 }
@@ -147,17 +147,17 @@ func (sp *Speaker) withheld(c prescribe.Card, v View) []string {
 	case v.player() && len(c.AskPain) > 0:
 		lines := make([]string, len(c.AskPain))
 		for i, r := range c.AskPain {
-			lines[i] = sp.T("card.withheld_ask", "region", r)
+			lines[i] = sp.t("card.withheld_ask", "region", r)
 		}
 		return lines
 	case v.player() && v.CoachHold:
-		return []string{sp.T("card.withheld_coach_hold")}
+		return []string{sp.t("card.withheld_coach_hold")}
 	case v.player():
-		return []string{sp.T("card.withheld_player")}
+		return []string{sp.t("card.withheld_player")}
 	case v.audience().Has(prescribe.ForMedical):
-		return append([]string{sp.T("card.withheld_medical")}, sp.Reasons(c.Reasons, v.Audience)...)
+		return append([]string{sp.t("card.withheld_medical")}, sp.Reasons(c.Reasons, v.Audience)...)
 	}
-	return []string{sp.T("card.withheld_staff")}
+	return []string{sp.t("card.withheld_staff")}
 }
 
 // headlines are the reasons of a whole card that its reader meets on the card
@@ -176,7 +176,7 @@ func (sp *Speaker) changes(c prescribe.Card, v View) []string {
 	for _, it := range c.Items {
 		for _, r := range it.Reasons {
 			if strings.HasPrefix(r.Code, "change.") && r.Code != "change.same" && r.See.Has(v.audience()) {
-				add(sp.T("card.changed_item", "exercise", it.Exercise, "reason", HTML(sp.Reason(r))))
+				add(sp.t("card.changed_item", "exercise", it.Exercise, "reason", HTML(sp.Reason(r))))
 			}
 		}
 	}
@@ -186,7 +186,7 @@ func (sp *Speaker) changes(c prescribe.Card, v View) []string {
 		}
 		switch {
 		case strings.HasPrefix(r.Code, "change.") && r.Code != "change.same":
-			add(sp.T("card.changed", "reason", HTML(sp.Reason(r))))
+			add(sp.t("card.changed", "reason", HTML(sp.Reason(r))))
 		case c.Kind == prescribe.CardRest && strings.HasPrefix(r.Code, "rest."),
 			slices.ContainsFunc(headlines, func(h string) bool { return strings.HasPrefix(r.Code, h) }):
 			add(sp.Reason(r))
@@ -198,17 +198,13 @@ func (sp *Speaker) changes(c prescribe.Card, v View) []string {
 // item is one exercise: its name, the work, how the load is put together, and
 // the warm-up.
 func (sp *Speaker) item(it prescribe.Item, n int, d detail) []string {
-	name := strconv.Itoa(n) + ". " + sp.Exercise(it.Exercise)
-	if sp.rtl {
-		name = rightToLeftMark + name
-	}
-	name = "<b>" + name + "</b>"
+	name := "<b>" + strconv.Itoa(n) + ". " + sp.Exercise(it.Exercise) + "</b>"
 	var tags []string
 	if it.Optional {
-		tags = append(tags, sp.T("card.optional"))
+		tags = append(tags, sp.t("card.optional"))
 	}
 	if it.New {
-		tags = append(tags, sp.T("card.new"))
+		tags = append(tags, sp.t("card.new"))
 	}
 	if d == bare {
 		return []string{dots(append(append([]string{name}, tags...), sp.work(it)...))}
@@ -225,7 +221,7 @@ func (sp *Speaker) item(it prescribe.Item, n int, d detail) []string {
 		for i, w := range it.Warmup {
 			sets[i] = sp.times(sp.Number(float64(w.Reps)), sp.Kg(w.Load))
 		}
-		lines = append(lines, sp.T("card.warmup", "sets", HTML(strings.Join(sets, ", "))))
+		lines = append(lines, sp.t("card.warmup", "sets", HTML(sp.comma(sets))))
 	}
 	return lines
 }
@@ -240,18 +236,18 @@ func (sp *Speaker) work(it prescribe.Item) []string {
 	if it.PerSide {
 		switch it.First {
 		case prescribe.Left:
-			parts = append(parts, sp.T("card.first_left"))
+			parts = append(parts, sp.t("card.first_left"))
 		case prescribe.Right:
-			parts = append(parts, sp.T("card.first_right"))
+			parts = append(parts, sp.t("card.first_right"))
 		default:
-			parts = append(parts, sp.T("card.per_side"))
+			parts = append(parts, sp.t("card.per_side"))
 		}
 	}
 	if s := sp.Load(it); s != "" {
 		parts = append(parts, s)
 	}
 	if it.Level > 0 {
-		parts = append(parts, sp.T("card.level", "n", it.Level))
+		parts = append(parts, sp.t("card.level", "n", it.Level))
 	}
 	return parts
 }
@@ -263,23 +259,23 @@ func (sp *Speaker) Load(it prescribe.Item) string {
 	switch it.LoadKind {
 	case prescribe.LoadBar:
 		if it.EccLoad > 0 {
-			return sp.T("card.down_up", "ecc", it.EccLoad, "load", it.Load)
+			return sp.t("card.down_up", "ecc", it.EccLoad, "load", it.Load)
 		}
 		if it.Load > 0 {
 			return sp.Kg(it.Load)
 		}
 	case prescribe.LoadDumbbells:
 		if it.Load > 0 {
-			return sp.T("card.each_hand", "load", it.Load)
+			return sp.t("card.each_hand", "load", it.Load)
 		}
 	case prescribe.LoadBodyweight:
 		if it.Load > 0 {
-			return sp.T("card.bodyweight_plus", "load", it.Load)
+			return sp.t("card.bodyweight_plus", "load", it.Load)
 		}
-		return sp.T("card.bodyweight")
+		return sp.t("card.bodyweight")
 	case prescribe.LoadFlywheel:
 		if it.Inertia > 0 {
-			return sp.T("card.inertia", "inertia", it.Inertia)
+			return sp.t("card.inertia", "inertia", it.Inertia)
 		}
 	}
 	return ""
@@ -291,7 +287,7 @@ func (sp *Speaker) plates(it prescribe.Item) string {
 		return ""
 	}
 	if len(it.Plates) == 0 {
-		return sp.T("card.bar_only", "bar", it.Bar)
+		return sp.t("card.bar_only", "bar", it.Bar)
 	}
 	masses := make([]string, len(it.Plates))
 	for i, p := range it.Plates {
@@ -304,7 +300,7 @@ func (sp *Speaker) plates(it prescribe.Item) string {
 	case "sled":
 		id = "card.plates_sled"
 	}
-	return sp.T(id, "bar", it.Bar, "plates", HTML(sp.isolate(strings.Join(masses, " · "))))
+	return sp.t(id, "bar", it.Bar, "plates", HTML(sp.isolate(strings.Join(masses, " · "))))
 }
 
 // manner is how the sets are done: pauses, effort, rest, tempo.
@@ -315,21 +311,21 @@ func (sp *Speaker) manner(it prescribe.Item) []string {
 		for i, n := range it.Cluster {
 			reps[i] = sp.Number(float64(n))
 		}
-		parts = append(parts, sp.T("card.cluster", "reps", HTML(sp.isolate(strings.Join(reps, "+"))), "pause", it.Pause))
+		parts = append(parts, sp.t("card.cluster", "reps", HTML(sp.isolate(strings.Join(reps, "+"))), "pause", it.Pause))
 	}
 	if it.Uncount > 0 {
-		parts = append(parts, sp.T("card.uncount", "n", it.Uncount))
+		parts = append(parts, sp.t("card.uncount", "n", it.Uncount))
 	}
 	if it.RIR != nil {
 		if *it.RIR > 0 {
-			parts = append(parts, sp.T("card.effort", "n", *it.RIR))
+			parts = append(parts, sp.t("card.effort", "n", *it.RIR))
 		} else {
-			parts = append(parts, sp.T("card.effort_none"))
+			parts = append(parts, sp.t("card.effort_none"))
 		}
 	}
 	parts = append(parts, sp.tempo(it.Tempo)...)
 	if it.Rest > 0 {
-		parts = append(parts, sp.T("card.rest", "rest", it.Rest))
+		parts = append(parts, sp.t("card.rest", "rest", it.Rest))
 	}
 	return parts
 }
@@ -352,7 +348,7 @@ func (sp *Speaker) tempo(s string) []string {
 			return []string{sp.Format(s)}
 		}
 		if n > 0 {
-			parts = append(parts, sp.T(ids[i], "n", n))
+			parts = append(parts, sp.t(ids[i], "n", n))
 		}
 	}
 	return parts
@@ -360,13 +356,13 @@ func (sp *Speaker) tempo(s string) []string {
 
 // times writes "3 × 5"; a and b are written already.
 func (sp *Speaker) times(a, b string) string {
-	return sp.isolate(sp.T("card.sets_reps", "sets", HTML(a), "reps", HTML(b)))
+	return sp.isolate(sp.t("card.sets_reps", "sets", HTML(a), "reps", HTML(b)))
 }
 
 // CardDetail is how one item of a card is done and when to stop, as HTML.
 func (sp *Speaker) CardDetail(c prescribe.Card, item int) string {
 	if item < 0 || item >= len(c.Items) {
-		return sp.T("error.not_found")
+		return sp.t("error.not_found")
 	}
 	it := c.Items[item]
 	var b blocks
@@ -374,7 +370,7 @@ func (sp *Speaker) CardDetail(c prescribe.Card, item int) string {
 	if how := sp.HowTo(it.Exercise); how != "" {
 		b.add(how)
 	}
-	b.add(sp.T("card.detail_form"), sp.T("card.detail_stop"))
+	b.add(sp.t("card.detail_form"), sp.t("card.detail_stop"))
 	return sp.directed(b.String())
 }
 
@@ -394,6 +390,15 @@ func (b *blocks) add(lines ...string) {
 }
 
 func (b blocks) String() string { return strings.Join(b, "\n\n") }
+
+// comma joins written parts with the language's own comma.
+func (sp *Speaker) comma(parts []string) string {
+	out := parts[0]
+	for _, p := range parts[1:] {
+		out = sp.t("list.more", "a", HTML(out), "b", HTML(p))
+	}
+	return out
+}
 
 // dots joins the parts of a line.
 func dots(parts []string) string { return strings.Join(parts, " · ") }

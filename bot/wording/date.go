@@ -14,7 +14,7 @@ func (sp *Speaker) Day(d prescribe.Day) string {
 		return ""
 	}
 	t := d.Time()
-	return sp.isolate(sp.T("date.day", "weekday", HTML(sp.Weekday(d)), "day", t.Day(), "month", HTML(sp.months[t.Month()-1])))
+	return sp.isolate(sp.t("date.day", "weekday", HTML(sp.Weekday(d)), "day", t.Day(), "month", HTML(sp.months[t.Month()-1])))
 }
 
 // DayYear writes a civil date that may lie in another year: "10 March 2026".
@@ -23,7 +23,7 @@ func (sp *Speaker) DayYear(d prescribe.Day) string {
 		return ""
 	}
 	t := d.Time()
-	return sp.isolate(sp.T("date.day_year", "day", t.Day(), "month", HTML(sp.months[t.Month()-1]), "year", t.Year()))
+	return sp.isolate(sp.t("date.day_year", "day", t.Day(), "month", HTML(sp.months[t.Month()-1]), "year", t.Year()))
 }
 
 // Near writes a day seen from today: "today", "tomorrow", "yesterday", else
@@ -31,11 +31,11 @@ func (sp *Speaker) DayYear(d prescribe.Day) string {
 func (sp *Speaker) Near(d, today prescribe.Day) string {
 	switch d - today {
 	case 0:
-		return sp.T("date.today")
+		return sp.t("date.today")
 	case 1:
-		return sp.T("date.tomorrow")
+		return sp.t("date.tomorrow")
 	case -1:
-		return sp.T("date.yesterday")
+		return sp.t("date.yesterday")
 	}
 	return sp.Day(d)
 }
@@ -50,7 +50,7 @@ func (sp *Speaker) Time(t time.Time) string { return t.Format("15:04") }
 
 // At writes day and time in t's own location: "Tue 10 March, 18:05".
 func (sp *Speaker) At(t time.Time) string {
-	return sp.T("date.at", "day", HTML(sp.Day(prescribe.DayOf(t))), "time", t)
+	return sp.t("date.at", "day", HTML(sp.Day(prescribe.DayOf(t))), "time", t)
 }
 
 // MatchDay writes "MD-3" of a card as "MD−3" with a true minus, and "MD" or
@@ -61,16 +61,16 @@ func (sp *Speaker) MatchDay(md string) string {
 		return ""
 	}
 	if rest == "" {
-		return sp.T("md.match_day")
+		return sp.t("md.match_day")
 	}
 	n, err := strconv.Atoi(strings.ReplaceAll(rest, "−", "-"))
 	switch {
 	case err != nil:
 		return ""
 	case n < 0:
-		return sp.isolate(sp.T("md.before", "n", -n))
+		return sp.isolate(sp.t("md.before", "n", -n))
 	case n > 0:
-		return sp.isolate(sp.T("md.after", "n", n))
+		return sp.isolate(sp.t("md.after", "n", n))
 	}
-	return sp.T("md.match_day")
+	return sp.t("md.match_day")
 }

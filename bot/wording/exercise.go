@@ -13,7 +13,7 @@ import (
 func (sp *Speaker) Exercise(id prescribe.ExerciseID) string {
 	key := "exercise." + string(id)
 	if _, ok := sp.messages[key]; ok {
-		return sp.T(key)
+		return sp.t(key)
 	}
 	if ex, ok := prescribe.Lookup(id); ok && ex.Name != "" {
 		return sp.isolate(html.EscapeString(ex.Name))
@@ -26,7 +26,7 @@ func (sp *Speaker) Lift(id prescribe.ExerciseID, side prescribe.Side) string {
 	if side == prescribe.Both {
 		return sp.Exercise(id)
 	}
-	return sp.T("side.exercise", "exercise", id, "side", side)
+	return sp.t("side.exercise", "exercise", id, "side", side)
 }
 
 // HowTo says in one or two sentences how an exercise is done, or "".

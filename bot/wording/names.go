@@ -11,7 +11,7 @@ import (
 // is none, as for what a club adds.
 func (sp *Speaker) name(family, key string) string {
 	if id := family + "." + key; sp.Has(id) {
-		return sp.T(id)
+		return sp.t(id)
 	}
 	return sp.isolate(html.EscapeString(strings.ReplaceAll(key, "_", " ")))
 }
@@ -20,13 +20,13 @@ func (sp *Speaker) name(family, key string) string {
 // knee". The empty region is the whole body.
 func (sp *Speaker) Region(r prescribe.Region, side prescribe.Side) string {
 	if r == "" {
-		return sp.T("region.all")
+		return sp.t("region.all")
 	}
 	region := sp.name("region", string(r))
 	if side == prescribe.Both {
 		return region
 	}
-	return sp.T("side.region", "region", HTML(region), "side", HTML(sp.Side(side)))
+	return sp.t("side.region", "region", HTML(region), "side", HTML(sp.Side(side)))
 }
 
 // Side names left or right; both is empty.

@@ -46,7 +46,7 @@ func (sp *Speaker) Notice(n prescribe.Notice, who prescribe.Audience, youth bool
 	default:
 		return sp.Format(string(n.Kind))
 	}
-	return sp.say(id, args)
+	return sp.directed(sp.say(id, args))
 }
 
 func pick(cond bool, yes, no string) string {

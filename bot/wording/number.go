@@ -22,7 +22,7 @@ func (sp *Speaker) rounded(v float64, digits int) string {
 }
 
 // unit wraps a written number in its unit.
-func (sp *Speaker) unit(id, n string) string { return sp.isolate(sp.T(id, "n", HTML(n))) }
+func (sp *Speaker) unit(id, n string) string { return sp.isolate(sp.t(id, "n", HTML(n))) }
 
 // Kg writes a mass: "102.5 kg". Two decimals show 1.25 kg plates and hide the
 // noise of a pound conversion.
@@ -54,7 +54,7 @@ func (sp *Speaker) Seconds(v prescribe.Seconds) string {
 	case v%60 == 0:
 		return sp.unit("unit.minutes", sp.Number(float64(v/60)))
 	}
-	return sp.isolate(sp.T("unit.minutes_seconds", "minutes", int(v/60), "seconds", int(v%60)))
+	return sp.isolate(sp.t("unit.minutes_seconds", "minutes", int(v/60), "seconds", int(v%60)))
 }
 
 // Score writes "6/10".
@@ -63,19 +63,19 @@ func (sp *Speaker) Score(v prescribe.Score) string {
 }
 
 // Days writes "3 days".
-func (sp *Speaker) Days(n int) string { return sp.T("unit.days", "n", n) }
+func (sp *Speaker) Days(n int) string { return sp.t("unit.days", "n", n) }
 
 // Hours writes "72 hours".
-func (sp *Speaker) Hours(n int) string { return sp.T("unit.hours", "n", n) }
+func (sp *Speaker) Hours(n int) string { return sp.t("unit.hours", "n", n) }
 
 // Sets writes "3 sets".
-func (sp *Speaker) Sets(n int) string { return sp.T("unit.sets", "n", n) }
+func (sp *Speaker) Sets(n int) string { return sp.t("unit.sets", "n", n) }
 
 // Reps writes "5 reps".
-func (sp *Speaker) Reps(n int) string { return sp.T("unit.reps", "n", n) }
+func (sp *Speaker) Reps(n int) string { return sp.t("unit.reps", "n", n) }
 
 // Sessions writes "2 sessions".
-func (sp *Speaker) Sessions(n int) string { return sp.T("unit.sessions", "n", n) }
+func (sp *Speaker) Sessions(n int) string { return sp.t("unit.sessions", "n", n) }
 
 // Players writes "25 players".
-func (sp *Speaker) Players(n int) string { return sp.T("unit.players", "n", n) }
+func (sp *Speaker) Players(n int) string { return sp.t("unit.players", "n", n) }

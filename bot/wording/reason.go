@@ -14,7 +14,7 @@ func (sp *Speaker) Reason(r prescribe.Reason) string {
 	if !sp.Has(id) {
 		return sp.isolate(html.EscapeString(r.Code))
 	}
-	return sp.say(id, sp.args(r.Args))
+	return sp.directed(sp.say(id, sp.args(r.Args)))
 }
 
 func (sp *Speaker) args(list []prescribe.Arg) map[string]any {
@@ -93,7 +93,7 @@ func (sp *Speaker) id(name, id string) string {
 // or the code of another reason, named by its group.
 func (sp *Speaker) cause(id string) string {
 	if sp.Has("cause." + id) {
-		return sp.T("cause." + id)
+		return sp.t("cause." + id)
 	}
 	if group, _, ok := strings.Cut(id, "."); ok {
 		return sp.name("cause", "of_"+group)

@@ -90,7 +90,7 @@ func speaks(c *ast.CallExpr) (call, bool) {
 		return call{}, false
 	}
 	switch sel.Sel.Name {
-	case "T", "Plain", "say":
+	case "T", "t", "Plain", "say":
 		if !idShape.MatchString(id) {
 			return call{}, false
 		}

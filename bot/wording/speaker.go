@@ -90,8 +90,11 @@ func (sp *Speaker) Has(id string) bool {
 // placeholder without an argument stays as it is; an unknown id is given back
 // as it is: the tests make both impossible for ids written in the code.
 func (sp *Speaker) T(id string, args ...any) string {
-	return sp.say(id, argMap(id, args))
+	return sp.directed(sp.say(id, argMap(id, args)))
 }
+
+// t is T for a piece of a line: the whole is given its direction later.
+func (sp *Speaker) t(id string, args ...any) string { return sp.say(id, argMap(id, args)) }
 
 // Plain is T without tags and escapes, for button labels, command
 // descriptions and terminals.
@@ -151,7 +154,7 @@ func (sp *Speaker) say(id string, args map[string]any) string {
 		}
 		return s
 	})
-	return sp.directed(strings.TrimSpace(text))
+	return strings.TrimSpace(text)
 }
 
 // count is the number that chooses a plural form.
@@ -247,9 +250,9 @@ func (sp *Speaker) join(parts []string) string {
 	}
 	head := parts[0]
 	for _, p := range parts[1 : len(parts)-1] {
-		head = sp.T("list.more", "a", HTML(head), "b", HTML(p))
+		head = sp.t("list.more", "a", HTML(head), "b", HTML(p))
 	}
-	return sp.T("list.two", "a", HTML(head), "b", HTML(parts[len(parts)-1]))
+	return sp.t("list.two", "a", HTML(head), "b", HTML(parts[len(parts)-1]))
 }
 
 // Sort sorts names as the language does, equal ones by their bytes.

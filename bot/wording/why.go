@@ -13,7 +13,7 @@ import (
 // source. Rules, notes and sources stand in English in every language, as they
 // do in the rule table.
 func (sp *Speaker) Why(c prescribe.Card, item int, who prescribe.Audience) string {
-	reasons, title := c.Reasons, sp.T("why.title")
+	reasons, title := c.Reasons, sp.t("why.title")
 	if item >= 0 && item < len(c.Items) {
 		reasons, title = c.Items[item].Reasons, "<b>"+sp.Exercise(c.Items[item].Exercise)+"</b> · "+dots(sp.work(c.Items[item]))
 	}
@@ -30,7 +30,7 @@ func (sp *Speaker) Why(c prescribe.Card, item int, who prescribe.Audience) strin
 		lines = append(lines, strconv.Itoa(len(lines)+1)+". "+sp.Reason(r)+sp.rules(r, rules, sources))
 	}
 	if len(lines) == 0 {
-		lines = []string{sp.T("why.none")}
+		lines = []string{sp.t("why.none")}
 	}
 	return sp.directed(title + "\n\n" + strings.Join(lines, "\n"))
 }
@@ -45,16 +45,16 @@ func (sp *Speaker) rules(r prescribe.Reason, rules map[string]prescribe.Rule, so
 	for _, id := range r.Rules {
 		rule, ok := rules[id]
 		if !ok {
-			b.WriteString("\n   " + sp.T("why.rule", "id", id, "value", "?"))
+			b.WriteString("\n   " + sp.t("why.rule", "id", id, "value", "?"))
 			continue
 		}
 		value := strings.TrimSpace(sp.rounded(rule.Value, 4) + " " + rule.Unit)
-		b.WriteString("\n   " + sp.T("why.rule", "id", id, "value", value) + " (" + sp.T("why.mark_"+rule.Mark) + ")")
+		b.WriteString("\n   " + sp.t("why.rule", "id", id, "value", value) + " (" + sp.t("why.mark_"+rule.Mark) + ")")
 		if rule.Note != "" {
 			b.WriteString(": " + sp.Format(rule.Note))
 		}
 		if source, ok := sources[rule.Source]; ok {
-			b.WriteString("\n   " + sp.T("why.source", "source", source))
+			b.WriteString("\n   " + sp.t("why.source", "source", source))
 		}
 	}
 	return b.String()
