@@ -194,7 +194,8 @@ func (tx *Tx) ViewAlert(v Viewer, a Alert) (_ Alert, err error) {
 	}
 	var as prescribe.Audience
 	for _, r := range v.Roles {
-		if r.Squad == a.Squad && (r.Role != RoleSafeguarding || young || a.Kind == prescribe.NoticeDistress) {
+		// Of a player in no squad, everybody with the role is told.
+		if (r.Squad == a.Squad || a.Squad == 0) && (r.Role != RoleSafeguarding || young || a.Kind == prescribe.NoticeDistress) {
 			as |= audiences[r.Role]
 		}
 	}

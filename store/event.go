@@ -277,5 +277,19 @@ func (tx *Tx) Events(person int64, from, to prescribe.Day) (es []prescribe.Event
 // never recorded or undone.
 func (tx *Tx) Recorded(person int64, source string) (es []prescribe.Event, err error) {
 	defer wrap(&err, "record of %d", person)
-	return tx.events(person, `e.entry IN (SELECT id FROM entry WHERE person = e.person AND source = ?)`, source)
+	head, err := tx.head(person, source)
+	if err != nil || head == 0 {
+		return nil, err
+	}
+	return tx.events(person, `e.entry = ?`, head)
+}
+
+// head is the source's entry that nothing replaces; 0 when there is none.
+func (tx *Tx) head(person int64, source string) (int64, error) {
+	ids, err := all(tx, one[int64], `SELECT id FROM entry e WHERE person = ? AND source = ?
+AND NOT EXISTS (SELECT 1 FROM entry n WHERE n.replaces = e.id)`, person, source)
+	if err != nil || len(ids) == 0 {
+		return 0, err
+	}
+	return ids[0], nil
 }

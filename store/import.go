@@ -501,21 +501,18 @@ func (a *applier) squadNames() string {
 	return "write one of " + list(squads, func(s Squad) string { return s.Slug })
 }
 
-// person brings name and language up to date. An empty language leaves the
-// person's own choice.
+// person brings name and language up to date. A language chosen in the chat
+// stays, and an empty one in the file changes nothing.
 func (a *applier) person(p Person, kind, name, language string) error {
 	fs := []field{{"name", p.Name, name}}
-	if language != "" {
-		var stored string
-		if err := a.tx.row(`SELECT language FROM person WHERE id = ?`, p.ID).Scan(&stored); err != nil {
+	var chosen bool
+	if err := a.tx.row(`SELECT chosen FROM person WHERE id = ?`, p.ID).Scan(&chosen); err != nil {
+		return err
+	}
+	if language != "" && !chosen {
+		fs = append(fs, field{"language", p.Language, language})
+		if err := a.tx.exec(`UPDATE person SET language = ? WHERE id = ?`, language, p.ID); err != nil {
 			return err
-		}
-		// A language chosen in the chat stays.
-		if stored == "" {
-			fs = append(fs, field{"language", p.Language, language})
-			if err := a.tx.exec(`UPDATE person SET language = ? WHERE id = ?`, language, p.ID); err != nil {
-				return err
-			}
 		}
 	}
 	if err := a.tx.exec(`UPDATE person SET name = ? WHERE id = ?`, name, p.ID); err != nil {

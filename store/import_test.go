@@ -298,3 +298,57 @@ func TestImportIsCutShortWhole(t *testing.T) {
 	armed = false
 	require.Equal(t, before, dump(t, dir))
 }
+
+func TestALanguageChosenInTheChatStays(t *testing.T) {
+	s := withClub(t)
+	im := club()
+	im.Players[2].Language = "es"
+	r, err := s.Import(t.Context(), im, morning, false)
+	require.NoError(t, err)
+	require.Equal(t, []string{"player 41 · language · pt → es"}, lines(r.Changes))
+	young := id(t, s, "41")
+	write(t, s, func(tx *store.Tx) { do(tx.SetLanguage(young, "fr")) })
+	r, err = s.Import(t.Context(), im, morning, false)
+	require.NoError(t, err)
+	require.Empty(t, r.Changes)
+	read(t, s, func(tx *store.Tx) { require.Equal(t, "fr", must(tx.Person(young)).Language) })
+}
+
+// Joining, leaving and coming back.
+func TestMembershipIsDated(t *testing.T) {
+	s := withClub(t)
+	row := club().Players[0]
+	nine := id(t, s, "9")
+	imports := func(r store.PlayerRow, now prescribe.Instant) store.ImportResult {
+		res, err := s.Import(t.Context(), store.Import{Players: []store.PlayerRow{r}}, now, false)
+		require.NoError(t, err)
+		return res
+	}
+	in := func(d prescribe.Day) (slug string) {
+		read(t, s, func(tx *store.Tx) {
+			sq, _, err := tx.SquadOf(nine, d)
+			do(err)
+			slug = sq.Slug
+		})
+		return slug
+	}
+	row.Until = today + 10
+	require.Equal(t, []string{"player 9 · member until · none → 2026-03-14"}, lines(imports(row, morning).Changes))
+	require.Equal(t, "first", in(today+10))
+	require.Equal(t, "", in(today+11))
+
+	back := club().Players[0]
+	back.From = today + 40
+	require.Equal(t, []string{"player 9 · squad · first → first from 2026-04-13"}, lines(imports(back, morning+30*day).Changes))
+	require.Equal(t, "first", in(today+10))
+	require.Equal(t, "", in(today+11))
+	require.Equal(t, "first", in(today+40))
+	require.Empty(t, imports(back, morning+50*day).Changes)
+
+	loan := back
+	loan.Squad, loan.From = "academy", today+20
+	require.Len(t, imports(loan, morning+50*day).Problems, 1, "before the squad the player is in now")
+	row.Until, row.From = today-3, today
+	row.Key = "99"
+	require.Len(t, imports(row, morning).Problems, 1)
+}

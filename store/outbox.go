@@ -110,7 +110,7 @@ ORDER BY o.priority, o.not_before, o.id`, now)
 		out = append(out, o)
 	}
 	if len(out) > 0 {
-		tx.s.point("out.claimed")
+		tx.points = append(tx.points, "out.claimed")
 	}
 	return out, nil
 }
@@ -126,7 +126,7 @@ func (tx *Tx) OutSent(id, chat int64, messageID int, now prescribe.Instant) (err
 		now, id); err != nil {
 		return err
 	}
-	tx.s.point("out.sent")
+	tx.points = append(tx.points, "out.sent")
 	return nil
 }
 

@@ -259,3 +259,40 @@ func TestWhoReadsAlerts(t *testing.T) {
 		})
 	}
 }
+
+// A player in no squad can still be hurt: the alert reaches whoever has the
+// role anywhere.
+func TestAlertOfAPlayerInNoSquad(t *testing.T) {
+	s := withClub(t)
+	nine := id(t, s, "9")
+	late := morning + 400*day
+	_, err := s.Import(t.Context(), store.Import{Players: []store.PlayerRow{
+		{Key: "9", Name: "Tomas Windlass", Squad: "first", Until: today + 1}}}, morning, false)
+	require.NoError(t, err)
+	write(t, s, func(tx *store.Tx) {
+		a, _, err := tx.RaiseAlert(nine, notice(prescribe.NoticePain, prescribe.ForMedical, prescribe.Knee), late)
+		do(err)
+		require.Zero(t, a.Squad)
+		require.Len(t, must(tx.OpenAlerts(viewer(t, s, "doc"))), 1)
+		require.Empty(t, must(tx.OpenAlerts(viewer(t, s, "sc"))))
+	})
+}
+
+func TestWhoTookAnAlert(t *testing.T) {
+	s := withClub(t)
+	nine, doc, phys := id(t, s, "9"), id(t, s, "doc"), id(t, s, "phys")
+	write(t, s, func(tx *store.Tx) {
+		a, _, err := tx.RaiseAlert(nine, notice(prescribe.NoticePain, prescribe.ForMedical, prescribe.Knee), morning)
+		do(err)
+		_, err = tx.AlertEnd(a.ID)
+		require.ErrorIs(t, err, store.ErrNotFound)
+		must(tx.Acknowledge(a.ID, doc, morning+minute))
+		require.Equal(t, store.AlertStep{State: store.AlertAcknowledged, By: doc, At: morning + minute}, must(tx.AlertEnd(a.ID)))
+		do(tx.CloseAlert(a.ID, phys, "", morning+hour))
+		require.Equal(t, store.AlertStep{State: store.AlertClosed, By: phys, At: morning + hour}, must(tx.AlertEnd(a.ID)))
+		b, _, err := tx.RaiseAlert(nine, notice(prescribe.NoticePain, prescribe.ForMedical, prescribe.Calf), morning+hour)
+		do(err)
+		all := must(tx.AlertsOf(nine))
+		require.Equal(t, []int64{b.ID, a.ID}, []int64{all[0].ID, all[1].ID})
+	})
+}

@@ -318,10 +318,11 @@ func (tx *Tx) SetZone(person int64, zone string, from prescribe.Day) (err error)
 ON CONFLICT (person, from_day) DO UPDATE SET zone = excluded.zone`, person, from.String(), zone)
 }
 
-// SetLanguage is the language the person is written to in.
+// SetLanguage is the person's own choice of the language they are written to
+// in; imports leave it alone from then on.
 func (tx *Tx) SetLanguage(person int64, lang string) (err error) {
 	defer wrap(&err, "set language of %d", person)
-	return tx.touched(`UPDATE person SET language = ? WHERE id = ? AND erased_at IS NULL`, lang, person)
+	return tx.touched(`UPDATE person SET language = ?, chosen = 1 WHERE id = ? AND erased_at IS NULL`, lang, person)
 }
 
 // SetReachable notes whether messages get through to the chat.

@@ -70,14 +70,9 @@ func (tx *Tx) record(person int64, source string, received prescribe.Instant, un
 		return f, nil
 	}
 
-	heads, err := all(tx, one[int64], `SELECT id FROM entry e WHERE person = ? AND source = ?
-AND NOT EXISTS (SELECT 1 FROM entry n WHERE n.replaces = e.id)`, person, source)
+	replaces, err := tx.head(person, source)
 	if err != nil {
 		return f, err
-	}
-	var replaces int64
-	if len(heads) > 0 {
-		replaces = heads[0]
 	}
 	entry, err := tx.insert(`INSERT INTO entry (person, source, received_at, replaces) VALUES (?, ?, ?, ?)`,
 		person, source, received, none(replaces))

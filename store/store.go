@@ -13,6 +13,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strings"
 
 	"github.com/pressly/goose/v3"
 	"modernc.org/sqlite"
@@ -27,8 +28,9 @@ const FileName = "pegcard.db"
 
 // Hooks are places where a test can stop the process. Nil in production.
 type Hooks struct {
-	// Point is called with "tx.begin", "tx.before_commit", "tx.after_commit",
-	// "out.claimed", "out.sent", "erase.journal".
+	// Point is called with "tx.begin", "tx.before_commit" and "tx.after_commit"
+	// in every write transaction, after the commit also with "out.claimed" and
+	// "out.sent", and with "erase.journal" between journal and erasure.
 	Point func(name string)
 }
 
@@ -150,6 +152,10 @@ func dsn(path string, write bool) string {
 		q.Set("_txlock", "immediate")
 	} else {
 		q["_pragma"] = append(q["_pragma"], "query_only(1)")
+	}
+	path = filepath.ToSlash(path)
+	if !strings.HasPrefix(path, "/") {
+		path = "/" + path // a drive letter
 	}
 	return (&url.URL{Scheme: "file", Path: path, RawQuery: q.Encode()}).String()
 }

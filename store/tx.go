@@ -15,6 +15,8 @@ type Tx struct {
 	ctx context.Context
 	s   *Store
 	sql *sql.Tx
+	// points are hook points to pass once it is committed.
+	points []string
 }
 
 // beginTries bounds how often a transaction that found the database busy is
@@ -69,7 +71,8 @@ func (s *Store) write(ctx context.Context, fn func(*Tx) error) (err error) {
 		}
 	}()
 	s.point("tx.begin")
-	if err := fn(&Tx{ctx: ctx, s: s, sql: t}); err != nil {
+	tx := &Tx{ctx: ctx, s: s, sql: t}
+	if err := fn(tx); err != nil {
 		return err
 	}
 	s.point("tx.before_commit")
@@ -78,6 +81,9 @@ func (s *Store) write(ctx context.Context, fn func(*Tx) error) (err error) {
 	}
 	committed = true
 	s.point("tx.after_commit")
+	for _, p := range tx.points {
+		s.point(p)
+	}
 	return nil
 }
 

@@ -70,6 +70,7 @@ CREATE TABLE person (
   pseudo    TEXT NOT NULL UNIQUE,
   name      TEXT NOT NULL,
   language  TEXT NOT NULL, -- empty: the club's
+  chosen    INTEGER NOT NULL DEFAULT 0, -- the language was chosen by the person: imports leave it
   user_id   INTEGER UNIQUE,
   chat      INTEGER UNIQUE,
   reachable INTEGER NOT NULL DEFAULT 1,
@@ -211,6 +212,7 @@ CREATE TABLE profile (
   youth_sign_off INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX profile_by_person ON profile (person, at);
+CREATE INDEX profile_by_entry ON profile (entry);
 
 CREATE TABLE set_record (
   id         INTEGER PRIMARY KEY,
@@ -240,6 +242,7 @@ CREATE TABLE set_record (
   intended   REAL NOT NULL  -- percent
 ) STRICT;
 CREATE INDEX set_record_by_person ON set_record (person, at);
+CREATE INDEX set_record_by_entry ON set_record (entry);
 CREATE INDEX set_record_by_item ON set_record (card_item);
 
 CREATE TABLE flywheel_test (
@@ -255,6 +258,7 @@ CREATE TABLE flywheel_test (
   power    REAL NOT NULL -- mean concentric, W
 ) STRICT;
 CREATE INDEX flywheel_test_by_person ON flywheel_test (person, at);
+CREATE INDEX flywheel_test_by_entry ON flywheel_test (entry);
 
 CREATE TABLE session_report (
   id       INTEGER PRIMARY KEY,
@@ -272,6 +276,7 @@ CREATE TABLE session_report (
   sets     INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX session_report_by_person ON session_report (person, at);
+CREATE INDEX session_report_by_entry ON session_report (entry);
 
 CREATE TABLE soreness (
   id     INTEGER PRIMARY KEY,
@@ -285,6 +290,7 @@ CREATE TABLE soreness (
   score  INTEGER NOT NULL -- 0–10
 ) STRICT;
 CREATE INDEX soreness_by_person ON soreness (person, at);
+CREATE INDEX soreness_by_entry ON soreness (entry);
 
 CREATE TABLE pain (
   id     INTEGER PRIMARY KEY,
@@ -300,6 +306,7 @@ CREATE TABLE pain (
   muscle INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX pain_by_person ON pain (person, at);
+CREATE INDEX pain_by_entry ON pain (entry);
 
 CREATE TABLE warning_sign (
   id     INTEGER PRIMARY KEY,
@@ -312,6 +319,7 @@ CREATE TABLE warning_sign (
   region TEXT NOT NULL
 ) STRICT;
 CREATE INDEX warning_sign_by_person ON warning_sign (person, at);
+CREATE INDEX warning_sign_by_entry ON warning_sign (entry);
 
 CREATE TABLE hold (
   id        INTEGER PRIMARY KEY,
@@ -327,6 +335,7 @@ CREATE TABLE hold (
   until_day TEXT NOT NULL
 ) STRICT;
 CREATE INDEX hold_by_person ON hold (person, at);
+CREATE INDEX hold_by_entry ON hold (entry);
 
 CREATE TABLE release (
   id         INTEGER PRIMARY KEY,
@@ -343,6 +352,7 @@ CREATE TABLE release (
   classified INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX release_by_person ON release (person, at);
+CREATE INDEX release_by_entry ON release (entry);
 
 CREATE TABLE match_minutes (
   id      INTEGER PRIMARY KEY,
@@ -356,6 +366,7 @@ CREATE TABLE match_minutes (
   end_at  INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX match_minutes_by_person ON match_minutes (person, at);
+CREATE INDEX match_minutes_by_entry ON match_minutes (entry);
 
 CREATE TABLE record_answer (
   id       INTEGER PRIMARY KEY,
@@ -370,6 +381,7 @@ CREATE TABLE record_answer (
   is_right INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX record_answer_by_person ON record_answer (person, at);
+CREATE INDEX record_answer_by_entry ON record_answer (entry);
 
 -- The state after all events up to (at, key). A cache: made again from the
 -- events when it is missing or of other rules or another engine.

@@ -446,6 +446,7 @@ CREATE TABLE person (
   pseudo    TEXT NOT NULL UNIQUE,
   name      TEXT NOT NULL,
   language  TEXT NOT NULL, -- empty: the club's
+  chosen    INTEGER NOT NULL DEFAULT 0, -- the language was chosen by the person: imports leave it
   user_id   INTEGER UNIQUE,
   chat      INTEGER UNIQUE,
   reachable INTEGER NOT NULL DEFAULT 1,
@@ -672,11 +673,17 @@ CREATE INDEX entry_by_source ON entry (person, source);
 
 CREATE INDEX fixture_by_day ON fixture (squad, day);
 
+CREATE INDEX flywheel_test_by_entry ON flywheel_test (entry);
+
 CREATE INDEX flywheel_test_by_person ON flywheel_test (person, at);
+
+CREATE INDEX hold_by_entry ON hold (entry);
 
 CREATE INDEX hold_by_person ON hold (person, at);
 
 CREATE INDEX invitation_by_person ON invitation (person);
+
+CREATE INDEX match_minutes_by_entry ON match_minutes (entry);
 
 CREATE INDEX match_minutes_by_person ON match_minutes (person, at);
 
@@ -696,26 +703,42 @@ CREATE INDEX outbox_claimed ON outbox (chat) WHERE state = 'claimed';
 
 CREATE INDEX outbox_pending ON outbox (priority, not_before, id) WHERE state = 'pending';
 
+CREATE INDEX pain_by_entry ON pain (entry);
+
 CREATE INDEX pain_by_person ON pain (person, at);
 
 CREATE INDEX phase_by_squad ON phase (squad, from_day);
 
+CREATE INDEX profile_by_entry ON profile (entry);
+
 CREATE INDEX profile_by_person ON profile (person, at);
+
+CREATE INDEX record_answer_by_entry ON record_answer (entry);
 
 CREATE INDEX record_answer_by_person ON record_answer (person, at);
 
+CREATE INDEX release_by_entry ON release (entry);
+
 CREATE INDEX release_by_person ON release (person, at);
 
+CREATE INDEX session_report_by_entry ON session_report (entry);
+
 CREATE INDEX session_report_by_person ON session_report (person, at);
+
+CREATE INDEX set_record_by_entry ON set_record (entry);
 
 CREATE INDEX set_record_by_item ON set_record (card_item);
 
 CREATE INDEX set_record_by_person ON set_record (person, at);
+
+CREATE INDEX soreness_by_entry ON soreness (entry);
 
 CREATE INDEX soreness_by_person ON soreness (person, at);
 
 CREATE INDEX staff_role_by_person ON staff_role (person);
 
 CREATE INDEX staff_role_by_squad ON staff_role (squad, role);
+
+CREATE INDEX warning_sign_by_entry ON warning_sign (entry);
 
 CREATE INDEX warning_sign_by_person ON warning_sign (person, at);
