@@ -68,6 +68,8 @@ func (r *reader) body(ls []lexeme) {
 			if cur.named() || !numberFirst && len(cur.nums) > 0 && regions > 1 {
 				flush()
 			}
+			// "Knieschmerzen" is a place and how it feels in one word.
+			cur.pain, cur.sore = cur.pain || l.has("pain"), cur.sore || l.has("sore")
 			if a, ok := l.arg("region"); ok {
 				cur.region = prescribe.Region(a)
 			} else {

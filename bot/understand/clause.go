@@ -248,6 +248,14 @@ func (r *reader) plain(ls []lexeme, body bool) bool {
 			if f == "yes" && negated >= 0 && negated < i {
 				f = "negated" // "not sure"
 			}
+			if f == "no" && slices.ContainsFunc(ls, func(o lexeme) bool {
+				return !o.has("no") && !o.has("yes") && !o.has("thanks") && o.kind != lexSymbol
+			}) {
+				if slices.ContainsFunc(ls, func(o lexeme) bool { return o.sign }) {
+					continue // "no fever": the sign is asked about
+				}
+				f = "denied" // "no sé": no bare no
+			}
 			if f == "no" && len(ls) > 1 && slices.ContainsFunc(ls, func(o lexeme) bool { return o.has("done") || o.has("cant") }) {
 				continue
 			}
@@ -395,6 +403,8 @@ func (r *reader) conclude(before, asked int) {
 		if quiet {
 			r.ask(Question{Code: QConfirm, Word: r.flags["yes"] + " / " + r.flags["no"], Candidates: [][]Meaning{{{Kind: Yes}}, {{Kind: No}}}})
 		}
+	case has("denied") && quiet && !has("yes"):
+		r.ask(Question{Code: QConfirm, Word: r.flags["denied"], Candidates: [][]Meaning{{{Kind: No}}}})
 	case has("yes") || has("no"):
 		m := Meaning{Kind: Yes}
 		if has("no") {

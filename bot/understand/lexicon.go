@@ -27,7 +27,7 @@ import (
 //
 // A sign phrase that begins with ? is only a hint: the player is asked.
 
-// Lexicon is one language.
+// lexicon is one language.
 type lexicon struct {
 	lang    string
 	comma   bool // a comma may be the decimal mark

@@ -8,7 +8,7 @@ unsure: en lugar de, en vez de, planeado, previsto, debía, tenía que, quería,
 but: pero, aunque, sin embargo
 and: y, e, luego, después
 or: o, u
-not: no, sin, nunca, ningún, ninguna, ninguno, ni, tampoco
+not: nada de, no, sin, nunca, ningún, ninguna, ninguno, ni, tampoco
 cant: no puedo, no pude, no he podido, no hice, no lo hice, no he hecho, no entrené, no he entrenado, no hecho, no voy a poder, imposible, me salté, saltado, falté, no fui, no entreno, no podré, nada hecho, hoy no
 later: luego lo hago, más tarde, mañana, esta noche, todavía no, aún no, lo haré, después lo hago, esta tarde
 partly: medio, la mitad, casi, a medias, una parte, parte, algo, no todo

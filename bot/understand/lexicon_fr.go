@@ -8,7 +8,7 @@ unsure: au lieu de, à la place de, prévu, je devais, devait, voulais, essayé,
 but: mais, par contre, cependant
 and: et, puis, ensuite
 or: ou
-not: pas, ne, aucun, aucune, jamais, sans, non, ni, plus de
+not: nulle part, pas, ne, aucun, aucune, jamais, sans, non, ni, plus de
 cant: je peux pas, je ne peux pas, peux pas, pas pu, j'ai pas pu, je n'ai pas pu, pas fait, j'ai pas fait, je n'ai pas fait, rien fait, pas de séance, séance ratée, j'ai sauté, sauté, impossible, pas aujourd'hui, je n'ai pas pu faire, pas entraîné, je peux pas venir, pas possible
 later: plus tard, demain, ce soir, pas encore, je le ferai, je ferai, cet après-midi, tout à l'heure
 partly: à moitié, la moitié, presque, en partie, une partie, à peu près tout, pas tout
@@ -18,7 +18,7 @@ help: aide, aidez-moi, aide-moi, comment ça marche, je fais quoi, que faire, je
 away: en vacances, vacances, à l'étranger, absent, en congé, en sélection, pas là
 thanks: merci, merci beaucoup, bonjour, salut, bonsoir, coucou
 sore: courbature, courbatures, courbaturé, courbaturée, raide, raides, raideur, raideurs, tendu, tendue, tendus, lourd, lourde, lourdes, lourds, tension, chargé, sensible
-pain: mal, mal au, mal à la, douleur, douleurs, douloureux, douloureuse, fait mal, font mal, gêne, élancement, pointe, blessure, blessé, blessée, claquage, élongation, crampe, crampes, tiraille, brûlure, lancinant, piqûre, pique
+pain: mal, mal au, mal à la, douleur, douleurs, douloureux, douloureuse, fait mal, font mal, gêne, élancement, pointe, blessure, blessé, blessée, claquage, élongation, crampe, crampes, tiraille, tire, tirent, brûlure, lancinant, piqûre, pique
 side left: gauche, gche, g
 side right: droit, droite, dte, dr
 side both: les deux, deux côtés, des deux côtés

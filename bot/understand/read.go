@@ -76,10 +76,9 @@ type reader struct {
 	// flags are the plain statements found so far, with the words they came from.
 	flags map[string]string
 	// odd counts words in plain clauses that were not understood.
-	odd   int
-	quiet bool // emoji decided nothing
-	last  int  // 1 + index in out.Meanings of the last Sets; 0 none
-	uni   bool // the last Sets came from one "3x5"
+	odd  int
+	last int  // 1 + index in out.Meanings of the last Sets; 0 none
+	uni  bool // the last Sets came from one "3x5"
 	// current is the exercise named last, for "squat 100x5, then 102.5x5".
 	current []int
 	nest    int
@@ -130,7 +129,9 @@ func (r *reader) message(ls []lexeme, alarmed bool) {
 	for i := len(ls) - 1; i >= 0 && (ls[i].kind == lexSymbol || ls[i].kind == lexEmoji); i-- {
 		r.question = r.question || ls[i].text == "?"
 	}
-	for _, c := range clauses(ls) {
+	// Emoji beside words are ornament.
+	said := slices.DeleteFunc(slices.Clone(ls), func(l lexeme) bool { return l.kind == lexEmoji })
+	for _, c := range clauses(said) {
 		ps := parts(c)
 		for i, part := range ps {
 			r.beside = i > 0 && slices.ContainsFunc(ps[i-1], bodyWord) || i+1 < len(ps) && slices.ContainsFunc(ps[i+1], bodyWord)
@@ -268,6 +269,9 @@ func (r *reader) single(n number, unit string) (Meaning, Code) {
 	case OpenPain, OpenSoreness:
 		return upTo(Score, 10)
 	case OpenMinutes:
+		if n.val < 1 {
+			return Meaning{}, QOutOfRange
+		}
 		return upTo(Minutes, maxMinutes)
 	case OpenReps:
 		return upTo(Reps, maxReps)

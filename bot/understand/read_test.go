@@ -187,7 +187,9 @@ func TestOrnamentDoesNotMatter(t *testing.T) {
 		l := lines[rapid.IntRange(0, len(lines)-1).Draw(t, "line")]
 		r := understand.Read(l.text, l.ctx)
 		// A command is taken to the letter, and an emoji alone is the message.
-		if strings.HasPrefix(l.text, "/") || slices.ContainsFunc(r.Unclear, func(q understand.Question) bool { return q.Code == understand.QEmoji || q.Code == understand.QUnreadable }) ||
+		if strings.HasPrefix(l.text, "/") || slices.ContainsFunc(r.Unclear, func(q understand.Question) bool {
+			return q.Code == understand.QEmoji || q.Code == understand.QUnreadable
+		}) ||
 			!strings.ContainsFunc(l.text, func(r rune) bool { return r < 0x2000 && r != ' ' }) {
 			return
 		}

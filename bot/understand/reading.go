@@ -138,7 +138,6 @@ const (
 	QFraction     Code = "fraction"           // 6.5 where whole numbers count
 	QWhichNumber  Code = "which_number"       // several numbers for one place
 	QWhichRegion  Code = "which_region"       // "leg", "back"
-	QWhichSide    Code = "which_side"         // reserved for a region named with both sides apart
 	QSoreOrPain   Code = "sore_or_pain"       // a place that can be either
 	QRegionAlone  Code = "region_alone"       // a place and nothing about it
 	QSetsOrLoad   Code = "sets_or_load"       // 12x8

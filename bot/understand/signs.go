@@ -38,6 +38,7 @@ var combinations = []combination{
 	{sign: prescribe.SignBladderBowel, groups: []string{"g bladder", "g control"}},
 	{sign: prescribe.SignCalfSwollen, groups: []string{"g calf", "g swollen"}},
 	{sign: prescribe.SignCalfSwollen, groups: []string{"g calf", "g warm"}, hint: true},
+	{sign: prescribe.SignSwelling, groups: []string{"region", "g swollen"}},
 	{sign: prescribe.SignCannotBear, groups: []string{"g cannot", "g walk"}},
 	{sign: prescribe.SignSudden, groups: []string{"g sudden", "g pain"}},
 	{sign: prescribe.SignSudden, groups: []string{"g sudden", "region"}, hint: true},
