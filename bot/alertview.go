@@ -13,7 +13,7 @@ import (
 // Verbs of the buttons under an alert.
 const (
 	verbAck       = "ack"  // ack:alert
-	verbCloseNote = "done" // done:alert: asks for a note
+	verbCloseNote = "shut" // shut:alert: asks for a note
 )
 
 // alert words one alert for one reader, by what that reader may see.

@@ -6,19 +6,13 @@ import (
 	"pegcard/bot/telegram"
 )
 
-func (h *hand) cmdSquad(arg string) error                 { return h.say("staff.nothing_changed") }
-func (h *hand) cmdPlayer(arg string) error                { return h.say("staff.nothing_changed") }
 func (h *hand) cmdCards(arg string) error                 { return h.say("staff.nothing_changed") }
 func (h *hand) cmdTest(arg string) error                  { return h.say("staff.nothing_changed") }
-func (h *hand) cmdHold(arg string) error                  { return h.say("staff.nothing_changed") }
-func (h *hand) cmdRelease(arg string) error               { return h.say("staff.nothing_changed") }
 func (h *hand) cmdMinutes(arg string) error               { return h.say("staff.nothing_changed") }
 func (h *hand) cmdFixtures(arg string) error              { return h.say("staff.nothing_changed") }
-func (h *hand) cmdDigest(arg string) error                { return h.say("staff.nothing_changed") }
 func (h *hand) cmdInvite(arg string) error                { return h.say("staff.nothing_changed") }
 func (h *hand) staffText(text string) error               { return h.say("staff.nothing_changed") }
 func (h *hand) file(m *tgbotapi.Message) error            { return h.say("staff.nothing_changed") }
-func (r *rendering) digest() (telegram.Outgoing, error)   { return telegram.Outgoing{}, errNothing }
 func (r *rendering) lookOver() (telegram.Outgoing, error) { return telegram.Outgoing{}, errNothing }
 func (r *rendering) invite() (telegram.Outgoing, error)   { return telegram.Outgoing{}, errNothing }
 
@@ -26,5 +20,8 @@ func staffTaps() []tapRow {
 	return []tapRow{
 		{verb: verbAck, run: (*hand).tapAck},
 		{verb: verbCloseNote, run: (*hand).tapCloseNote},
+		{verb: verbHoldSet, roles: carers, run: (*hand).tapHoldSet},
+		{verb: verbHoldDo, roles: carers, run: (*hand).tapHoldDo},
+		{verb: verbCancel, run: (*hand).tapCancel},
 	}
 }

@@ -24,7 +24,9 @@ type Line struct {
 	Reduced bool
 	// NotJoined, Unreachable: why nothing can come from this player.
 	NotJoined, Unreachable bool
-	Under18                bool
+	// Waiting: the card waits for somebody's approval.
+	Waiting bool
+	Under18 bool
 	SetsDone, SetsPlanned  int
 	Dose, DosePlanned      float64 // Σ repetitions × kg of external loads
 	RPE                    *prescribe.Score
@@ -127,22 +129,6 @@ func roleOf(a prescribe.Audience) store.Role {
 	return store.RoleSafeguarding
 }
 
-// AudienceOf is the audience that a role reads as; 0 for roles that read no
-// training data.
-func AudienceOf(r store.Role) prescribe.Audience {
-	switch r {
-	case store.RoleCoach:
-		return prescribe.ForCoach
-	case store.RoleMedical:
-		return prescribe.ForMedical
-	case store.RoleHeadCoach:
-		return prescribe.ForHeadCoach
-	case store.RoleSafeguarding:
-		return prescribe.ForSafeguarding
-	}
-	return 0
-}
-
 // counted reports whether a line counts in compliance: a session went out and
 // was not withheld.
 func counted(l Line) bool {
@@ -164,6 +150,7 @@ func line(tx *store.Tx, p store.Person, c store.CardRev, day prescribe.Day, audi
 		l.State, l.Kind = c.State, c.Card.Kind
 		l.SetsPlanned, l.DosePlanned = prescribedWork(c.Card)
 		l.Reduced = reduced(c.Card)
+		l.Waiting = c.State == store.CardDraft && c.Card.Approval && c.Approved != c.Rev
 	}
 	state, err := tx.State(p.ID)
 	if err != nil {

@@ -1,0 +1,332 @@
+package bot
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"pegcard/bot/telegram"
+	"pegcard/bot/wording"
+	"pegcard/prescribe"
+	"pegcard/store"
+	"pegcard/store/report"
+)
+
+// cmdSquad shows the squads of the asker by the state of today's sessions. In
+// a group, and to an administrator, it shows counts only.
+func (h *hand) cmdSquad(string) error {
+	var seen []int64
+	for _, role := range h.roles {
+		if role.Role == store.RolePlayer || slices.Contains(seen, role.Squad) {
+			continue
+		}
+		seen = append(seen, role.Squad)
+		if err := h.view("squad", role.Squad); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// reading is the roles of a squad from the one that sees most to the one that
+// sees least.
+var reading = []store.Role{store.RoleMedical, store.RoleCoach, store.RoleHeadCoach, store.RoleSafeguarding}
+
+// squadStates is the order in which a squad's day is shown: what wants
+// attention first.
+var squadStates = []store.CardState{
+	store.CardWithheld, store.CardMissed, store.CardUnanswered, store.CardStarted, store.CardSent,
+	store.CardDraft, store.CardApproved, store.CardChanged, store.CardDone, "",
+}
+
+func init() {
+	pages["squad"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		squad := t.id(0)
+		sq, err := r.tx.Squad(squad)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		role := store.Role("")
+		for _, x := range reading {
+			if r.viewer.May(squad, x) {
+				role = x
+				break
+			}
+		}
+		if role == "" {
+			return r.roster(sq)
+		}
+		d, err := report.Day(r.tx, r.viewer, squad, r.day, store.AudienceOf(role))
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		return r.squadDay(d), nil
+	}
+}
+
+// roster is what an administrator sees: who has joined. No training data.
+func (r *rendering) roster(sq store.Squad) (telegram.Outgoing, error) {
+	if !r.viewer.May(sq.ID, store.RoleAdmin) {
+		return telegram.Outgoing{}, errNothing
+	}
+	members, err := r.tx.Members(sq.ID, r.day)
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	if len(members) == 0 {
+		return telegram.Outgoing{Text: r.sp.T("staff.squad_empty", "squad", sq.Name)}, nil
+	}
+	text := r.sp.T("staff.squad_title", "squad", sq.Name, "day", r.day)
+	if r.group() {
+		return telegram.Outgoing{Text: text + "\n" + r.sp.Players(len(members))}, nil
+	}
+	for _, p := range members {
+		if p.Chat == 0 {
+			text += "\n" + r.sp.T("staff.squad_line", "name", p.Key+" "+p.Name, "state", wording.HTML(r.sp.T("staff.player_not_joined")))
+		} else {
+			text += "\n" + r.sp.Format(p.Key+" "+p.Name)
+		}
+	}
+	return telegram.Outgoing{Text: text}, nil
+}
+
+func (r *rendering) squadDay(d report.DayReport) telegram.Outgoing {
+	by := map[store.CardState][]string{}
+	held := 0
+	for _, l := range d.Lines {
+		state := l.State
+		if l.Restricted {
+			held++
+		}
+		if d.For == prescribe.ForSafeguarding && !l.Under18 {
+			continue
+		}
+		name := r.sp.Format(l.Name)
+		if l.Restricted && state != store.CardWithheld && d.For != prescribe.ForSafeguarding {
+			name += " (" + r.sp.State(string(store.CardWithheld)) + ")"
+		}
+		by[state] = append(by[state], name)
+	}
+	n := func(ss ...store.CardState) (k int) {
+		for _, s := range ss {
+			k += len(by[s])
+		}
+		return k
+	}
+	text := r.sp.T("staff.squad_title", "squad", d.Squad.Name, "day", d.Day) + "\n" +
+		r.sp.T("staff.squad_counts", "done", n(store.CardDone, store.CardChanged), "open", n(store.CardSent, store.CardStarted, store.CardDraft, store.CardApproved),
+			"missed", n(store.CardMissed), "unanswered", n(store.CardUnanswered), "held", held)
+	if r.group() {
+		return telegram.Outgoing{Text: text}
+	}
+	for _, s := range squadStates {
+		if len(by[s]) == 0 {
+			continue
+		}
+		word := string(s)
+		if s == "" {
+			word = "none"
+		}
+		text += "\n\n" + r.sp.T("staff.squad_section", "state", wording.HTML(r.sp.State(word)), "n", len(by[s])) + "\n" + strings.Join(by[s], ", ")
+	}
+	return telegram.Outgoing{Text: text}
+}
+
+// cmdPlayer shows one player, as the asker may see them.
+func (h *hand) cmdPlayer(arg string) error {
+	return h.withPlayer(arg, "player", func(p store.Person) error { return h.view("player", p.ID) })
+}
+
+// findMax bounds the buttons when several players fit a name.
+const findMax = 8
+
+// withPlayer finds the player that arg names and goes on; when several fit,
+// they are offered as buttons that lead to page with the player's id.
+func (h *hand) withPlayer(arg, page string, then func(p store.Person) error) error {
+	found, err := h.findPlayers(arg)
+	if err != nil {
+		return err
+	}
+	switch len(found) {
+	case 0:
+		return mend("staff.player_none")
+	case 1:
+		return then(found[0])
+	}
+	return h.view("pick", page, strings.ReplaceAll(clip(arg, 24), ":", " "))
+}
+
+// findPlayers are the players the asker may see whose name, or key, begins
+// with arg; all of them for no arg.
+func (h *hand) findPlayers(arg string) ([]store.Person, error) {
+	return h.tx.FindPlayers(h.viewer, arg, h.day)
+}
+
+func clip(s string, n int) string {
+	r := []rune(s)
+	if len(r) > n {
+		r = r[:n]
+	}
+	return string(r)
+}
+
+func init() {
+	// pick:page:query offers the players that fit the query.
+	pages["pick"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		found, err := r.tx.FindPlayers(r.viewer, t.str(1), r.day)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		m := telegram.Outgoing{Text: r.sp.T("staff.player_many")}
+		if t.str(1) == "" {
+			m.Text = r.sp.T("staff.which_player")
+		}
+		var buttons []telegram.Button
+		for i, p := range found {
+			if t.str(1) != "" && i >= findMax {
+				break
+			}
+			buttons = append(buttons, telegram.Button{Text: clip(p.Key+" "+p.Name, 24), Data: newTap(verbView, t.str(0), p.ID)})
+		}
+		m.Buttons = rows(2, buttons...)
+		return m, nil
+	}
+	pages["player"] = (*rendering).playerPage
+}
+
+// playerPage is one player for one reader.
+func (r *rendering) playerPage(t tap) (telegram.Outgoing, error) {
+	id := t.id(0)
+	see, err := r.tx.Sees(r.viewer, id, r.day)
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	p, err := r.tx.Person(id)
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	sq, _, err := r.tx.SquadOf(id, r.day)
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	var b strings.Builder
+	b.WriteString(r.sp.T("staff.player_title", "name", p.Key+" "+p.Name, "squad", sq.Name))
+	line := func(s string) { b.WriteString("\n" + s) }
+	if p.Chat == 0 {
+		line(r.sp.T("staff.player_not_joined"))
+	}
+	if see.Has(prescribe.ForSafeguarding) && see&(prescribe.ForCoach|prescribe.ForMedical) == 0 {
+		if err := r.chatTraffic(id, line); err != nil {
+			return telegram.Outgoing{}, err
+		}
+		return telegram.Outgoing{Text: b.String()}, nil
+	}
+	card, ok, err := r.tx.Card(id, r.day)
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	state := "none"
+	if ok && card.Card.Kind != prescribe.CardRest {
+		state = string(card.State)
+	}
+	line(r.sp.T("staff.player_today", "state", wording.HTML(r.sp.State(state))))
+	if err := r.holdsOf(id, see, line); err != nil {
+		return telegram.Outgoing{}, err
+	}
+	in, err := r.tx.Inputs(id, r.day)
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	lifts := 0
+	for _, key := range in.State.LiftKeys() {
+		rec := in.State.Lifts[key]
+		if !rec.Known() {
+			continue
+		}
+		lifts++
+		ex, side, _ := strings.Cut(key, "/")
+		e := rec.Estimate(r.day, in.Rules)
+		line(r.sp.T("staff.player_lift", "exercise", wording.HTML(r.sp.Lift(prescribe.ExerciseID(ex), prescribe.Side(side))),
+			"low", e.Low, "high", e.High, "day", r.day-prescribe.Day(e.Days)))
+	}
+	if lifts == 0 {
+		line(r.sp.T("staff.player_lift_none"))
+	}
+	if n := in.State.MissedRun(); n > 0 {
+		line(r.sp.T("staff.player_missed_run", "n", n))
+	}
+	events, err := r.tx.ViewEvents(r.viewer, id, r.day-7, r.day, r.now)
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	for _, e := range events {
+		switch {
+		case e.Soreness != nil:
+			line(r.sp.T("staff.player_sore", "region", wording.HTML(r.sp.Region(e.Soreness.Region, e.Soreness.Side)), "score", e.Soreness.Score, "day", e.Day))
+		case e.Pain != nil:
+			line(r.sp.T("staff.player_pain", "region", wording.HTML(r.sp.Region(e.Pain.Region, e.Pain.Side)), "score", e.Pain.Score, "day", e.Day))
+		case e.Warning != nil:
+			line(r.sp.T("staff.player_warning", "sign", e.Warning.Sign, "day", e.Day))
+		}
+	}
+	m := telegram.Outgoing{Text: b.String(), Protect: see.Has(prescribe.ForMedical)}
+	if r.viewer.May(sq.ID, store.RoleCoach, store.RoleMedical) {
+		m.Buttons = rows(2,
+			telegram.Button{Text: r.sp.Button("hold"), Data: newTap(verbView, "holdwhat", id)},
+			telegram.Button{Text: r.sp.Button("release"), Data: newTap(verbView, "freewhat", id)})
+	}
+	if ok && r.viewer.May(sq.ID, store.RoleCoach) && card.Card.Kind != prescribe.CardRest {
+		m.Buttons = append(m.Buttons, []telegram.Button{{Text: r.sp.Button("why"), Data: newTap(verbView, "coachwhy", card.ID)}})
+	}
+	return m, nil
+}
+
+// holdsOf says what is held, to medical staff with the place, to others that
+// medical staff know.
+func (r *rendering) holdsOf(player int64, see prescribe.Audience, line func(string)) error {
+	holds, err := r.tx.ViewHolds(r.viewer, player, r.day)
+	if err != nil {
+		return err
+	}
+	for _, h := range holds {
+		region := r.sp.T("staff.everything")
+		if h.Region != "" {
+			region = r.sp.Region(h.Region, h.Side)
+		}
+		switch {
+		case h.AskMedical:
+			line(r.sp.T("staff.player_held"))
+		case !h.Medical:
+			line(r.sp.T("staff.player_coach_hold", "day", h.Since))
+		case h.MaxLoad > 0 && h.Until != 0:
+			line(r.sp.T("staff.player_cap", "cap", h.MaxLoad, "region", wording.HTML(region), "until", h.Until))
+		case h.Until != 0:
+			line(r.sp.T("staff.player_hold_until", "region", wording.HTML(region), "day", h.Since, "until", h.Until))
+		default:
+			line(r.sp.T("staff.player_hold", "region", wording.HTML(region), "day", h.Since))
+		}
+	}
+	return nil
+}
+
+// chatTraffic is what the safeguarding officer sees of an under-18's chat: when
+// messages went which way, by kind, without content.
+func (r *rendering) chatTraffic(player int64, line func(string)) error {
+	list, err := r.tx.ViewChat(r.viewer, player, r.now-hours(7*24), r.now, r.day)
+	if err != nil {
+		return err
+	}
+	if len(list) > trafficMax {
+		list = list[len(list)-trafficMax:]
+	}
+	for _, e := range list {
+		arrow := "→ bot"
+		if e.ToThem {
+			arrow = "bot →"
+		}
+		line(fmt.Sprintf("%s %s %s", r.sp.At(e.At.Time().In(r.loc)), arrow, r.sp.Format(e.Kind)))
+	}
+	return nil
+}
+
+const trafficMax = 40
