@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"unicode/utf8"
 
@@ -14,9 +15,11 @@ import (
 	"golang.org/x/text/language"
 )
 
+var loaded = sync.OnceValues(Load)
+
 func catalogue(t testing.TB) *Catalogue {
 	t.Helper()
-	c, err := Load()
+	c, err := loaded()
 	require.NoError(t, err)
 	return c
 }
@@ -220,6 +223,20 @@ func TestTranslated(t *testing.T) {
 			}
 		}
 		require.Zero(t, same)
+	})
+}
+
+// Texts that tell somebody to tap a button name it as it is labelled.
+func TestTextsNameButtonsByTheirLabels(t *testing.T) {
+	eachLanguage(t, false, func(t *testing.T, sp, _ *Speaker) {
+		for id, button := range map[string]string{
+			"card.safety": "pain", "card.detail_stop": "pain", "player.pain_low": "pain", "player.photo": "pain", "player.video_passed": "pain", "player.unreadable_health": "pain",
+			"card.more": "howto", "player.log_all_done": "finish",
+		} {
+			for form, text := range sp.messages[id].forms {
+				require.Contains(t, text, sp.Button(button), "%s.toml: %s (%s)", sp.Lang(), id, form)
+			}
+		}
 	})
 }
 
