@@ -161,7 +161,10 @@ func readSquad(t *tomlTable, c *store.ClubDef) store.SquadDef {
 			t.wrong("pitch_days", wrong("take it out of one of the two", "%q is an off day as well", d))
 		}
 	}
-	slugs := Options{}.with(c).Gyms
+	var slugs []string
+	for _, g := range c.Gyms {
+		slugs = append(slugs, g.Slug)
+	}
 	switch {
 	case s.Gym == "" && !t.has("gym"):
 		t.missing("gym", "add gym = the slug of the [[gym]] where the squad usually trains")
@@ -366,7 +369,10 @@ func readStaff(t *tomlTable, c *store.ClubDef) store.StaffDef {
 	if s.Order != 0 && s.Role != store.RoleMedical && s.Role != "" {
 		t.wrong("order", wrong("leave it out", "only medical staff are asked in an order"))
 	}
-	slugs := Options{}.with(c).slugs()
+	var slugs []string
+	for _, q := range c.Squads {
+		slugs = append(slugs, q.Slug)
+	}
 	for i, q := range s.Squads {
 		if q != "" && !slices.Contains(slugs, q) {
 			t.wrong(index("squads", i), wrong(oneOf(q, slugs), "there is no [[squad]] with the slug %q", q))

@@ -14,6 +14,12 @@ import (
 	"pegcard/store"
 )
 
+// Limits of a table; a season of a large club has some thousand rows.
+const (
+	maxRows    = 20_000
+	maxColumns = 100
+)
+
 // table is a comma-separated file being read row by row into values of R, a
 // struct of strings with csv tags.
 type table[R any] struct {
@@ -51,6 +57,10 @@ func openTable[R any](r io.Reader, ps *problems, required ...string) *table[R] {
 	}
 	if err != nil {
 		t.syntax(err)
+		return nil
+	}
+	if len(head) > maxColumns {
+		ps.add(1, 1, fmt.Sprintf("there are %d columns", len(head)), "keep only the columns "+strings.Join(known, ", "))
 		return nil
 	}
 	for i, h := range head {
@@ -162,7 +172,7 @@ func (t *table[R]) syntax(err error) {
 
 // each calls f for every row that is not blank.
 func (t *table[R]) each(f func(row R, at store.At)) {
-	for {
+	for rows := 0; ; rows++ {
 		rec, err := t.csv.Read()
 		if errors.Is(err, io.EOF) {
 			return
@@ -175,6 +185,12 @@ func (t *table[R]) each(f func(row R, at store.At)) {
 			continue
 		}
 		line, _ := t.pos(0)
+		if rows >= maxRows {
+			t.ps.more = 0
+			t.ps.list = append(t.ps.list[:min(len(t.ps.list), maxProblems-1)], &Problem{At: store.At{File: t.ps.file, Line: line, Column: 1},
+				What: fmt.Sprintf("there are more than %d rows", maxRows), Mend: "split the file by season"})
+			return
+		}
 		if extra := len(rec) - len(t.header); extra > 0 && strings.TrimSpace(strings.Join(rec[len(t.header):], "")) != "" {
 			_, column := t.pos(len(t.header))
 			mend := "take the extra values out"

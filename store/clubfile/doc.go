@@ -5,7 +5,8 @@
 //
 // # In general
 //
-// Files are plain text in UTF-8, at most 5 MB, with any line ends. Dates are
+// Files are plain text in UTF-8, at most 5 MB (settings files 512 KB, tables
+// 20000 rows), with any line ends. Dates are
 // year-month-day, such as 2026-03-04. Times of day are "07:30". Time zones are
 // names of the IANA list, such as "Europe/London". Languages are tags such as
 // "en", "pt" or "ar". A key or slug is the club's own short id: letters a–z,

@@ -262,7 +262,12 @@ func (fr *fixtureReader) event(c *component) *event {
 				fail(p, wrong("write the beginning only, without VALUE=PERIOD", "periods are not read"))
 				continue
 			}
-			for _, v := range strings.Split(p.Value, ",") {
+			values := strings.Split(p.Value, ",")
+			if len(e.extra)+len(e.except)+len(values) > maxDates {
+				fail(p, wrong("shorten the series, or write single events", "the event has more than %d dates", maxDates))
+				break
+			}
+			for _, v := range values {
 				w, f := fr.when(p, v)
 				if f != nil {
 					fail(p, f)

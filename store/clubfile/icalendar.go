@@ -23,7 +23,9 @@ const (
 	maxDepth    = 6       // components inside each other
 	maxProperty = 8 << 10 // bytes of a property that is read
 	maxEvents   = 2000    // events in one file
-	maxSeries   = 100     // events that recur
+	maxSeries   = 40      // events that recur
+	maxDates    = 500     // of an event in RDATE and EXDATE
+	maxLines    = 50_000  // properties that are read
 	maxZones    = 50      // zones that the file defines
 )
 
@@ -103,6 +105,7 @@ func openCalendar(r io.Reader, ps *problems) []*component {
 		return nil
 	}
 	root := &component{}
+	read := 0
 	stack := []*component{root}
 	for _, l := range lines {
 		top := stack[len(stack)-1]
@@ -128,6 +131,10 @@ func openCalendar(r io.Reader, ps *problems) []*component {
 		case len(stack) == 1:
 			ps.add(l.line, 1, "the line lies outside of the calendar", "put it between BEGIN:VCALENDAR and END:VCALENDAR")
 		case slices.Contains(readProperties, bare):
+			if read++; read > maxLines {
+				ps.add(l.line, 1, fmt.Sprintf("there are more than %d properties", maxLines), "export one season at a time")
+				return nil
+			}
 			if len(l.text) > maxProperty {
 				top.broken = append(top.broken, bare)
 				ps.add(l.line, 1, fmt.Sprintf("%s is longer than %d KB", bare, maxProperty>>10), "shorten it")

@@ -14,12 +14,15 @@ func nearest(written string, candidates []string) string {
 	}
 	best, bestD := "", 1<<30
 	for _, c := range candidates {
+		if n := len(w) - len(c); n > len(w)/2+1 || -n > len(c)/2+1 {
+			continue // too unlike to be near, whatever the letters
+		}
 		d := distance(w, strings.ToLower(c))
 		if d < bestD || d == bestD && c < best {
 			best, bestD = c, d
 		}
 	}
-	if n := max(len([]rune(w)), len([]rune(best))); bestD > max(1, n/3) {
+	if n := max(len([]rune(w)), len([]rune(best))); best == "" || bestD > max(1, n/3) {
 		return ""
 	}
 	return best

@@ -24,6 +24,10 @@ type problems struct {
 	more int
 }
 
+// full reports whether no more problems are kept, so that advice for one need
+// not be worked out.
+func (ps *problems) full() bool { return len(ps.list) >= maxProblems }
+
 func (ps *problems) add(line, column int, what, mend string) {
 	if len(ps.list) >= maxProblems {
 		ps.more++

@@ -5,6 +5,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync"
 
 	"pegcard/prescribe"
 	"pegcard/store"
@@ -208,15 +209,18 @@ func findExercise(written string) (prescribe.Exercise, bool) {
 	return prescribe.Exercise{}, false
 }
 
-func unknownExercise(written string) *fault {
+var exerciseIDs = sync.OnceValue(func() []string {
 	var ids []string
 	for _, ex := range prescribe.Library() {
 		ids = append(ids, string(ex.ID))
 	}
-	slices.Sort(ids)
+	return ids
+})
+
+func unknownExercise(written string) *fault {
 	id := strings.NewReplacer(" ", "_", "-", "_").Replace(strings.ToLower(written))
 	mend := "write an exercise of the library, such as back_squat or trap_bar_deadlift"
-	if n := nearest(id, ids); n != "" {
+	if n := nearest(id, exerciseIDs()); n != "" {
 		mend = fmt.Sprintf("write %q", n)
 	}
 	return wrong(mend, "%q is not an exercise of the library", written)

@@ -18,6 +18,9 @@ import (
 const (
 	maxTOMLLine  = 4000 // characters
 	maxTOMLDepth = 100  // open brackets
+	maxTOMLDots  = 200  // in a line
+	maxTOMLSize  = 512 << 10
+	maxTables    = 500 // of one name, such as [[squad]]
 )
 
 // tomlTable is a table of a TOML file being read. Every key that is asked for
@@ -39,6 +42,10 @@ func openTOML(r io.Reader, ps *problems) (*tomlTable, string) {
 	if !ok {
 		return nil, ""
 	}
+	if len(text) > maxTOMLSize {
+		ps.add(0, 0, fmt.Sprintf("the file is too large: more than %d KB", maxTOMLSize>>10), "check that it is the settings file")
+		return nil, ""
+	}
 	depth := 0
 	for n, l := range strings.Split(text, "\n") {
 		if len(l) > maxTOMLLine {
@@ -47,7 +54,7 @@ func openTOML(r io.Reader, ps *problems) (*tomlTable, string) {
 		}
 		l, _, _ = strings.Cut(l, "#")
 		depth += strings.Count(l, "[") + strings.Count(l, "{") - strings.Count(l, "]") - strings.Count(l, "}")
-		if depth > maxTOMLDepth || strings.Count(l, "[")+strings.Count(l, "{") > maxTOMLLine/4 || strings.Count(l, ".") > maxTOMLLine/4 {
+		if depth > maxTOMLDepth || strings.Count(l, "[")+strings.Count(l, "{") > maxTOMLDots || strings.Count(l, ".") > maxTOMLDots {
 			ps.add(n+1, 1, "there are too many brackets or dots inside each other", "close each bracket; no table here lies more than three deep")
 			return nil, ""
 		}
@@ -153,6 +160,10 @@ func (t *tomlTable) done() {
 	slices.Sort(keys)
 	slices.Sort(t.known)
 	for _, k := range keys {
+		if t.ps.full() {
+			t.ps.more++
+			continue
+		}
 		p, ok := t.places.key[join(t.path, k)]
 		if !ok {
 			if p, ok = t.places.key[index(join(t.path, k), 0)]; !ok {
@@ -405,6 +416,12 @@ func (t *tomlTable) tables(key string) []*tomlTable {
 	}
 	var out []*tomlTable
 	add := func(i int, m map[string]any) {
+		if i >= maxTables {
+			if i == maxTables {
+				t.wrong(index(key, i), wrong("take the others out", "there are more than %d", maxTables))
+			}
+			return
+		}
 		out = append(out, &tomlTable{ps: t.ps, places: t.places, path: index(join(t.path, key), i), values: m})
 	}
 	switch l := v.(type) {

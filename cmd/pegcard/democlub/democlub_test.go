@@ -114,7 +114,7 @@ func TestDemoMinutesFitTheFixtures(t *testing.T) {
 func TestDemoFixturesAroundTheStart(t *testing.T) {
 	in := readDemo(t)
 	start := democlub.Start()
-	require.Equal(t, "2026-03-10 07:30 Tuesday", start.Format("2006-01-02 15:04 Monday"))
+	require.Equal(t, "2026-03-10 07:20 Tuesday", start.Format("2006-01-02 15:04 Monday"))
 	var near []string
 	for _, f := range in.Fixtures {
 		if d := f.Day - prescribe.DayOf(start); f.Squad == "first" && d >= -10 && d <= 21 {
