@@ -21,7 +21,8 @@ import (
 type app struct {
 	out, err io.Writer
 	env      func(string) string
-	now      func() time.Time // nil: time.Now
+	now      func() time.Time  // nil: time.Now
+	point    func(name string) // for tests that stop the process; nil
 
 	dir   string
 	debug bool

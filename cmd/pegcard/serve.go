@@ -69,7 +69,7 @@ func (a *app) serve(ctx context.Context, token, endpoint string) (err error) {
 		return err
 	}
 	defer client.Close()
-	st, err := store.Open(ctx, store.Options{Dir: a.dir, Logger: log})
+	st, err := store.Open(ctx, store.Options{Dir: a.dir, Logger: log, Hooks: store.Hooks{Point: a.point}})
 	if err != nil {
 		return err
 	}
@@ -78,7 +78,7 @@ func (a *app) serve(ctx context.Context, token, endpoint string) (err error) {
 	if err != nil {
 		return err
 	}
-	b := bot.New(bot.Config{Store: st, Client: client, Words: cat, Logger: log, Now: clock.now})
+	b := bot.New(bot.Config{Store: st, Client: client, Words: cat, Logger: log, Now: clock.now, Hooks: bot.Hooks{Point: a.point}})
 	log.Info("the bot runs", "event", "bot.started", "data", a.dir)
 	err = b.Run(ctx)
 	log.Info("the bot has stopped", "event", "bot.stopped")
