@@ -151,8 +151,8 @@ func TestNoticesByReader(t *testing.T) {
 		for _, kind := range kinds {
 			n := prescribe.Notice{Kind: prescribe.NoticeKind(kind), Region: prescribe.Knee, Side: prescribe.Left, Sign: prescribe.SignFever, To: prescribe.ForEveryone,
 				Args: []prescribe.Arg{
-					{Name: "score", Kind: prescribe.ArgScore, Num: 8}, {Name: "n", Kind: prescribe.ArgInteger, Num: 2}, {Name: "days", Kind: prescribe.ArgDays, Num: 12},
-					{Name: "exercise", Kind: prescribe.ArgExercise, ID: "step_up"}, {Name: "percent", Kind: prescribe.ArgPercent, Num: 18}}}
+					{Name: "score", Kind: prescribe.ArgScore, Num: 8}, {Name: "sessions", Kind: prescribe.ArgInteger, Num: 2}, {Name: "what", Kind: prescribe.ArgID, ID: "nordic"}, {Name: "days", Kind: prescribe.ArgDays, Num: 12},
+					{Name: "exercise", Kind: prescribe.ArgExercise, ID: "step_up"}, {Name: "difference", Kind: prescribe.ArgPercent, Num: 18}}}
 			knee, sign := sp.Region(prescribe.Knee, prescribe.Left), sp.Sign(prescribe.SignFever)
 			for _, who := range []prescribe.Audience{prescribe.ForCoach, prescribe.ForMedical, prescribe.ForHeadCoach, prescribe.ForSafeguarding} {
 				for _, youth := range []bool{false, true} {
@@ -169,6 +169,8 @@ func TestNoticesByReader(t *testing.T) {
 			n.To = prescribe.ForMedical
 			require.Empty(t, sp.Notice(n, prescribe.ForCoach, false), "not meant for the coach")
 		}
+		skipped := prescribe.Notice{Kind: prescribe.NoticeSkipped, To: prescribe.ForCoach, Args: []prescribe.Arg{{Name: "sessions", Kind: prescribe.ArgInteger, Num: 3}}}
+		require.Equal(t, sp.T("alert.skipped_staff", "n", 3), sp.Notice(skipped, prescribe.ForCoach, false))
 		require.Contains(t, sp.Notice(prescribe.Notice{Kind: prescribe.NoticeWarning, Sign: prescribe.SignFever, To: prescribe.ForMedical}, prescribe.ForMedical, false), sp.Sign(prescribe.SignFever))
 	})
 }

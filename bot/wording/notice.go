@@ -1,6 +1,10 @@
 package wording
 
-import "pegcard/prescribe"
+import (
+	"slices"
+
+	"pegcard/prescribe"
+)
 
 // Notice is what a member of staff is told of a player, HTML without the
 // player's name. Only medical staff read places, scores and signs; the
@@ -24,6 +28,7 @@ func (sp *Speaker) Notice(n prescribe.Notice, who prescribe.Audience, youth bool
 		id = pick(medical, pick(n.Region != "", "alert.warning_medical_region", "alert.warning_medical"), "alert.warning_staff")
 	case prescribe.NoticeSkipped:
 		id = "alert.skipped_staff"
+		args["n"] = args["sessions"]
 	case prescribe.NoticeSoreness:
 		switch {
 		case medical:
@@ -34,7 +39,7 @@ func (sp *Speaker) Notice(n prescribe.Notice, who prescribe.Audience, youth bool
 			id = "alert.soreness_staff"
 		}
 	case prescribe.NoticeSides:
-		id = pick(has("exercise") && has("percent"), "alert.sides_staff", "alert.sides_staff_short")
+		id = pick(has("exercise") && has("difference"), "alert.sides_staff", "alert.sides_staff_short")
 	case prescribe.NoticeDoubtful:
 		id = pick(has("exercise"), "alert.doubtful_staff", "alert.doubtful_staff_short")
 	case prescribe.NoticeLapsed:
@@ -42,7 +47,8 @@ func (sp *Speaker) Notice(n prescribe.Notice, who prescribe.Audience, youth bool
 	case prescribe.NoticeDistress:
 		id = "alert.distress_named"
 	case prescribe.NoticeDose:
-		id = pick(has("nordic"), "alert.dose_nordic_staff", "alert.dose_staff")
+		nordic := slices.ContainsFunc(n.Args, func(a prescribe.Arg) bool { return a.Name == "what" && a.ID == "nordic" })
+		id = pick(nordic, "alert.dose_nordic_staff", "alert.dose_staff")
 	default:
 		return sp.Format(string(n.Kind))
 	}
