@@ -439,3 +439,44 @@ func TestChatLookups(t *testing.T) {
 	}
 	bad(t, s, 400, "Bad Request: user not found", "getChatMember", "chat_id", "-500", "user_id", "5")
 }
+
+func TestReplies(t *testing.T) {
+	s := newServer(t, nil)
+	_, err := s.Say(kit, kit, "3x5 100")
+	require.NoError(t, err)
+	for _, how := range [][]string{
+		{"reply_to_message_id", "1"},
+		{"reply_parameters", `{"message_id":1}`},
+	} {
+		var m localchat.Message
+		good(t, s, &m, "sendMessage", append([]string{"chat_id", "101", "text", "read"}, how...)...)
+		require.Equal(t, "3x5 100", m.ReplyTo.Text)
+		require.Equal(t, kit, m.ReplyTo.From.ID)
+	}
+	var m localchat.Message
+	good(t, s, &m, "sendMessage", "chat_id", "101", "text", "x", "reply_parameters", `{"message_id":99,"allow_sending_without_reply":true}`)
+	require.Nil(t, m.ReplyTo)
+	bad(t, s, 400, "Bad Request: can't parse reply parameters JSON object", "sendMessage", "chat_id", "101", "text", "x", "reply_parameters", "1,")
+}
+
+func TestWebhookState(t *testing.T) {
+	s := newServer(t, nil)
+	_, err := s.Say(kit, kit, "one")
+	require.NoError(t, err)
+	info, err := library(t, s).GetWebhookInfo()
+	require.NoError(t, err)
+	require.False(t, info.IsSet())
+	require.Equal(t, 1, info.PendingUpdateCount)
+	good(t, s, nil, "deleteWebhook")
+	require.Equal(t, 1, s.Pending())
+	good(t, s, nil, "deleteWebhook", "drop_pending_updates", "true")
+	require.Zero(t, s.Pending())
+}
+
+func TestMadeTokens(t *testing.T) {
+	a, b := localchat.New(localchat.Options{}), localchat.New(localchat.Options{})
+	require.NotEqual(t, a.Token(), b.Token())
+	require.Regexp(t, `^\d+:[0-9a-f]{36}$`, a.Token())
+	require.Equal(t, "local_bot", a.Bot().Username)
+	require.EqualValues(t, 42, localchat.New(localchat.Options{Token: "42:x"}).Bot().ID)
+}

@@ -381,10 +381,15 @@ func TestPagePhone(t *testing.T) {
 	require.NoError(t, st.clock.MoveTo(b.ctx, morning.Add(time.Hour)))
 	b.open(st, 390, 844)
 	b.shot("phone-1-pegs")
+	b.accessible()
+	b.click("#guide-go") // leads to the peg and lays the words out
+	b.see(`#peg [data-data="done:1"]`)
+	require.Equal(t, "3x5 100", value[string](b, `document.querySelector("#peg-words").value`))
+	b.click(`#tabs [data-pane="wall"]`)
 	b.click(peg101)
 	b.see(`#peg [data-data="done:1"]`)
 	b.shot("phone-2-card")
-	b.keys("#peg-words", "done\r")
+	b.keys("#peg-words", "\r")
 	b.click(`#peg [data-data="rir:1"]`)
 	b.see(`//section[@id="peg"]//div[contains(text(),"Noted.")]`)
 	b.shot("phone-3-answered")
@@ -535,6 +540,14 @@ func TestPageDrawsMessages(t *testing.T) {
 	b.keys("#peg-words", " rir 2\r")
 	b.see(`//section[@id="peg"]//div[text()="3x5 90 rir 2"]`)
 
+	// what is refused is said and comes back into the field
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#peg-words").value = "x".repeat(4097)`))
+	b.keys("#peg-words", "\r")
+	b.see(`//*[@id="trouble"][contains(text(),"A message may be 4096 characters long, this one is 4097")]`)
+	b.shot("refused")
+	require.Equal(t, 4097, value[int](b, `document.querySelector("#peg-words").value.trim().length`))
+	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#peg-words").value = ""; trouble("")`))
+
 	// the staff's common room
 	b.click(`//section[@id="staff"]//button[text()="Staff board"]`)
 	b.keys("#staff-words", "/digest\r")
@@ -542,6 +555,36 @@ func TestPageDrawsMessages(t *testing.T) {
 	b.shot("staff-board")
 	require.Equal(t, "/digest", s.Transcript(room)[1].Text)
 	require.Empty(t, b.text("#trouble"))
+}
+
+// What happens while a chat is being fetched is neither lost nor drawn on
+// another person's peg.
+func TestPageWhileFetching(t *testing.T) {
+	b := browser(t)
+	st := newStage(t)
+	good(t, st.server, nil, "sendMessage", "chat_id", "101", "text", "Kit’s card", "reply_markup", `{"inline_keyboard":[[{"text":"A","callback_data":"a"}]]}`)
+	b.open(st, 1280, 800)
+	b.see(`//section[@id="peg"]//div[text()="Kit’s card"]`)
+	b.do(chromedp.Evaluate[chromedp.Void](`{
+		const real = window.fetch;
+		window.held = 0;
+		window.fetch = async (u, ...a) => {
+			const r = await real(u, ...a);
+			if (String(u).startsWith("/page/chat")) { window.held++; await new Promise((ok) => (window.release = ok)); }
+			return r;
+		};
+	}`))
+	b.click(`#pegs [data-person="104"]`)
+	b.see(`//section[@id="peg"]//h2[text()="Ivo"]`)
+	b.see(`body:not(:has(#peg .cards > li))`)
+	_, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`window.held === 1`, chromedp.WithPollingTimeout(10*time.Second)))
+	require.NoError(t, err)
+	good(t, st.server, nil, "sendMessage", "chat_id", "104", "text", "Ivo’s card")
+	_, err = chromedp.Run(b.ctx, chromedp.Poll[bool](`rooms.peg.held.length === 1`, chromedp.WithPollingTimeout(10*time.Second)))
+	require.NoError(t, err)
+	b.do(chromedp.Evaluate[chromedp.Void](`window.release()`))
+	b.see(`//section[@id="peg"]//div[text()="Ivo’s card"]`)
+	require.Equal(t, 1, value[int](b, `document.querySelectorAll("#peg .cards > li").length`))
 }
 
 // The whole way by keyboard alone.

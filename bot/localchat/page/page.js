@@ -159,6 +159,8 @@ class Room {
     this.seq = 0;
     this.drafts = new Map();
     this.correct = 0;
+    this.loading = null;
+    this.held = [];
     this.q("h2").id = id + "-title";
     this.q(".who").setAttribute("aria-label", "Staff members");
     this.q(".who").hidden = !staff;
@@ -218,6 +220,12 @@ class Room {
     this.person = person;
     const chats = this.chatsOf(person);
     if (!chat) chat = (same || this.chat < 0) && chats.includes(this.chat) ? this.chat : person.id;
+    if (!same || chat !== this.chat) {
+      // Nobody must tap another person's card while the new ones come.
+      this.cards.clear();
+      this.q(".cards").replaceChildren();
+      this.keyboard(null);
+    }
     this.chat = chat;
     this.endCorrection();
     this.field().value = this.drafts.get(person.id + "/" + chat) || "";
@@ -248,8 +256,8 @@ class Room {
       chats.replaceChildren(
         ...labels.map(({ id, text, n }) => {
           const b = el("button", { type: "button", "aria-pressed": String(id === this.chat) }, text, n ? badge(n) : null);
-          b.addEventListener("click", async () => {
-            await this.show(p, id);
+          b.addEventListener("click", () => {
+            this.show(p, id); // draws the buttons again before it waits
             this.q(".chats [aria-pressed=true]")?.focus();
           });
           return b;
@@ -270,11 +278,23 @@ class Room {
     this.q(".empty").textContent = (group ? "Nothing said here yet." : "Nothing hangs here yet.") + (clock && clock.movable && !closed ? " Move the clock on, or write something." : "");
   }
 
+  // load draws the chat afresh. Events that come meanwhile wait, since the
+  // answer may have been written before or after them.
   async load() {
-    const want = this.person.id + "/" + this.chat;
-    const r = await fetch("/page/chat?person=" + this.person.id + "&chat=" + this.chat);
-    if (!r.ok || want !== this.person.id + "/" + this.chat) return;
-    const c = await r.json();
+    const mine = (this.loading = {});
+    const r = await fetch("/page/chat?person=" + this.person.id + "&chat=" + this.chat).catch(() => null);
+    if (mine !== this.loading) return;
+    const c = r && r.ok ? await r.json().catch(() => null) : null;
+    if (mine !== this.loading) return;
+    this.loading = null;
+    if (c) this.draw(c);
+    else trouble("These cards could not be fetched; pick the peg again.");
+    const held = this.held;
+    this.held = [];
+    for (const [kind, ev, seq] of held) this.on(kind, ev, seq);
+  }
+
+  draw(c) {
     this.seq = c.seq;
     this.cards.clear();
     this.q(".cards").replaceChildren();
@@ -429,15 +449,21 @@ class Room {
     );
   }
 
+  // send empties the field at once, because the message may hang before the
+  // server's answer is here; what was refused comes back into an empty field.
   async send() {
     const f = this.field();
     const text = f.value.trim();
     if (!text) return;
-    const sent = await attempt(() => (this.correct ? post("edit", { person: this.person.id, chat: this.chat, message: this.correct, text }) : post("say", { person: this.person.id, chat: this.chat, text })));
-    if (sent === undefined) return;
+    const { correct, person, chat } = this;
+    this.endCorrection();
     f.value = "";
     this.fit();
-    this.endCorrection();
+    const where = { person: person.id, chat, text };
+    const sent = await attempt(() => (correct ? post("edit", { ...where, message: correct }) : post("say", where)));
+    if (sent !== undefined || this.person !== person || this.chat !== chat || f.value.trim()) return;
+    if (correct) this.startCorrection({ id: correct, text });
+    else this.lay(text);
   }
 
   lay(text) {
@@ -503,7 +529,12 @@ class Room {
 
   // on takes an event of the stream.
   on(kind, ev, seq) {
-    if (!this.person || ev.chat !== this.chat || seq <= this.seq) return false;
+    if (!this.person || ev.chat !== this.chat) return false;
+    if (this.loading) {
+      this.held.push([kind, ev, seq]);
+      return true;
+    }
+    if (seq <= this.seq) return false;
     switch (kind) {
       case "message": {
         const li = this.hang(ev.message);
