@@ -13,11 +13,17 @@
 //	exercise howto                  names (English: prescribe.Library) and how to do it
 //	card                            the card
 //	reason why                      why a number is what it is
+//	cause criterion outcome edit    words inside a reason
 //	join player ask                 what players read
 //	staff draft alert digest        what staff read
 //	button                          labels, at most 24 characters
 //	cmd                             descriptions of the commands
 //	error                           what went wrong and how to mend it
+//
+// To add a message, write it into lang/en.toml and say it; the tests list the
+// languages that lack it and the arguments that do not fit. To take out what no
+// code says any more: go test ./bot/wording -run TestNoUnusedMessage -prune.
+// After a change to a card, read what -update writes into testdata/cards.
 //
 // Texts are Telegram HTML. Argument values are escaped, message texts may hold
 // tags. The package has no clock and keeps no state; a Speaker may be used by
