@@ -35,13 +35,14 @@ func (v View) player() bool { return v.audience() == prescribe.ForPlayer }
 // MaxMessage is the length of a Telegram message, in UTF-16 units.
 const MaxMessage = 4096
 
-// detail is how much of an item is written out.
+// detail is how much of a card or a derivation is written out.
 type detail int
 
 const (
-	full     detail = iota
-	noWarmup        // without warm-up sets
-	bare            // one line an exercise
+	full      detail = iota
+	noWarmup         // a card without warm-up sets
+	noSources        // a derivation without notes and sources
+	bare             // one line an exercise, one line a reason
 )
 
 // Card is a card as Telegram HTML of at most MaxMessage units: headline, one

@@ -144,6 +144,23 @@ func TestWhyNamesRulesAndSources(t *testing.T) {
 	})
 }
 
+func TestLongWhyFitsOneMessage(t *testing.T) {
+	sp := catalogue(t).For("ar")
+	one := prescribe.Reason{Code: "record.none", See: prescribe.ForCoach, Rules: []string{"record.retest_cv", "record.quantile"}, Args: []prescribe.Arg{{Name: "exercise", Kind: prescribe.ArgExercise, ID: "back_squat"}}}
+	c := fullCard()
+	for _, n := range []int{1, 15, 40, 400} {
+		c.Reasons = nil
+		for range n {
+			c.Reasons = append(c.Reasons, one)
+		}
+		html := sp.Why(c, -1, prescribe.ForCoach)
+		require.LessOrEqual(t, units(html), MaxMessage, n)
+		require.NoError(t, checkTags(html))
+		require.Contains(t, html, sp.Reason(one))
+		require.Equal(t, n, strings.Count(sp.WhyPlain(c, -1, prescribe.ForCoach), "record.quantile"), "plain has them all")
+	}
+}
+
 // Only medical staff read signs, places and scores of a notice.
 func TestNoticesByReader(t *testing.T) {
 	kinds := constants(t, "prescribe/card.go", "NoticeKind")
