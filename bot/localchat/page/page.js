@@ -168,7 +168,10 @@ class Room {
     const field = this.q("textarea");
     field.id = id + "-words";
     label.htmlFor = field.id;
-    field.addEventListener("input", () => this.fit());
+    field.addEventListener("input", () => {
+      if (field.value === "\n") field.value = ""; // left behind by some keyboards' Enter
+      this.fit();
+    });
     field.addEventListener("keydown", (ev) => {
       if (ev.key === "Enter" && !ev.shiftKey && !ev.isComposing) {
         ev.preventDefault();
