@@ -59,6 +59,9 @@ func (sp *Speaker) arg(a prescribe.Arg) any {
 	case prescribe.ArgWatts:
 		return prescribe.Watts(a.Num)
 	case prescribe.ArgDay:
+		if a.Day == 0 { // without an end
+			return HTML("–")
+		}
 		return a.Day
 	case prescribe.ArgScore:
 		return prescribe.Score(a.Num)
