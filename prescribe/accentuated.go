@@ -40,6 +40,7 @@ func (w *planner) accentuate(d *draft) string {
 	}
 	d.item.EccLoad = built.Load
 	d.item.New = true
+	d.item.RIR = nil // single repetitions below what can be raised: nothing to count in reserve
 	d.item.Pause = Seconds(w.r.Int("accentuated.pause"))
 	d.item.Cluster = make([]int, d.item.Reps)
 	for i := range d.item.Cluster {

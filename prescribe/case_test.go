@@ -365,6 +365,9 @@ func (c *caseFile) record(f []string) error {
 		if e.Match != nil {
 			e.Match.End = e.At
 		}
+		if e.Profile != nil {
+			e.Profile.Born = c.profile.Born
+		}
 		c.events = append(c.events, e)
 	}
 	return nil
@@ -399,6 +402,8 @@ func regionOf(text string) (prescribe.Region, prescribe.Side) {
 
 func events(f []string) ([]prescribe.Event, error) {
 	switch f[0] {
+	case "profile": // a new one without a body mass
+		return []prescribe.Event{{Profile: &prescribe.Profile{}}}, nil
 	case "test", "set":
 		// set EXERCISE[/SIDE] LOAD REPS[;REPS…] [rir N] [asked N] [scheme S] [of N] [wheel D INERTIA] [as-written] [to-fail] [stopped]
 		id, side, _ := strings.Cut(f[1], "/")
@@ -542,4 +547,15 @@ func (c *caseFile) edit(f []string) error {
 	}
 	c.edits = append(c.edits, e)
 	return nil
+}
+
+// splitLines is the lines of text that are not empty, trimmed.
+func splitLines(text string) []string {
+	var out []string
+	for line := range strings.Lines(text) {
+		if line = strings.TrimSpace(line); line != "" {
+			out = append(out, line)
+		}
+	}
+	return out
 }

@@ -12,7 +12,7 @@ const lately = 14
 // same scheme.
 func (w *planner) compare(d *draft) {
 	if first := d.slot.Candidates[0]; first != d.ex.ID && w.doneLately(first) {
-		cause := d.cause
+		cause := w.publicCause(d.cause)
 		if d.edits.exercise.Exercise != "" {
 			cause = "edit"
 		}

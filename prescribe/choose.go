@@ -6,8 +6,9 @@ import "slices"
 type choice struct {
 	ex        Exercise
 	scheme    Scheme
-	eccentric bool // the lowering is the work
-	lowOnly   bool // Nordic inside the 72 hours: a low dose only
+	eccentric bool   // the lowering is the work
+	lowOnly   bool   // Nordic inside the 72 hours: a low dose only
+	spare     Region // soreness or pain there was in the way
 	skipped   ExerciseID
 	cause     string // why skipped was not chosen; empty when the first candidate was
 	why       []Reason
@@ -24,6 +25,7 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 		}
 	}
 	var first choice
+	var spared []Region // what fell away for soreness or pain there is not made up for there
 	tried := map[ExerciseID]bool{}
 	for i, id := range list {
 		// What another slot asks for, or has already got, is no substitute here.
@@ -37,6 +39,12 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 			c = choice{ex: ex, scheme: schemeFor(slot, ex)}
 			c.eccentric = eccentricWork(slot, c)
 			cause, why = w.judge(slot, &c, f, minutes)
+			if cause == "" && slices.ContainsFunc(spared, func(r Region) bool { return restricts(r, ex) }) {
+				cause = first.cause
+			}
+			if c.spare != "" {
+				spared = append(spared, c.spare)
+			}
 		}
 		if x, ok := excluded[id]; ok && cause == "" {
 			cause = x
@@ -132,18 +140,29 @@ func (w *planner) judge(slot Slot, c *choice, f facts, minutes int) (string, []R
 		return "restricted", hold.stopped
 	}
 	if hold.cap < 100 && (c.eccentric || wheel) {
-		return "restricted", []Reason{reason(seeMedical, "limit.medical_cap", by("hold.review_max"), argPercent("percent", hold.cap), argDay("day", hold.capBy.Until))}
+		c.spare = hold.capBy.Region
+		return "restricted", []Reason{hold.why()}
 	}
 	pain, mark := w.s.painToday(ex, w.day, w.r)
 	if pain == painLower && (c.eccentric || wheel) || pain == painHold && w.overload(*c, f) {
+		c.spare = mark.Region
 		return "restricted", []Reason{reason(seeMedical, "pain.no_eccentric", by("pain.ask_from", "pain.lower_from"), argRegion("region", mark.Region), argScore("score", mark.Score))}
 	}
 	// How sore he will be on a later day nobody knows: today's counts.
 	sore, band := w.s.sorest(ex, w.facts.Start, w.r)
 	if band == soreWithdraw && (c.eccentric || wheel) {
+		c.spare = sore.Region
 		return "sore", []Reason{reason(w.seeSoreness(), "soreness.hold", by("soreness.withdraw_from"), argRegion("region", sore.Region), argScore("score", sore.Score))}
 	}
 	if w.mustFind(ex, c.scheme) && (band >= soreReduce || pain > painNone || hold.cap < 100) {
+		switch {
+		case band >= soreReduce:
+			c.spare = sore.Region
+		case pain > painNone:
+			c.spare = mark.Region
+		default:
+			c.spare = hold.capBy.Region
+		}
 		return "no_record", nil
 	}
 
@@ -156,7 +175,7 @@ func (w *planner) judge(slot Slot, c *choice, f facts, minutes int) (string, []R
 	case f.md1 && (c.eccentric || wheel):
 		return "md1", nil
 	case f.played && ex.Lower:
-		return "played", []Reason{reason(seeTraining, "eccentric.new", by("place.after_match_hours"), argHours("hours", w.r.Num("place.after_match_hours")))}
+		return "played", []Reason{reason(seeTraining, "place.too_early", by("place.after_match_hours"), argHours("hours", w.r.Num("place.after_match_hours")))}
 	case !ex.Lower:
 		return "", nil
 	}

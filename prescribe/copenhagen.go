@@ -26,6 +26,9 @@ func (s State) copenhagenDose(slot Slot, day Day, progress bool, r Rules) (level
 	if slot.Reps > 0 {
 		reps = min(reps, slot.Reps)
 	}
+	if !progress && !fresh {
+		reps = s.noMore(CopenhagenAdduction, day, rung{1, reps}).reps
+	}
 	switch {
 	case fresh:
 		return level, reps, reason(seeTraining, "copenhagen.first", by("nordic.window"))

@@ -2,7 +2,6 @@ package prescribe
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
@@ -16,7 +15,7 @@ func Fold(s State, e Event, r Rules) State {
 	switch {
 	case e.Profile != nil:
 		s.Profile = *e.Profile
-		if math.IsNaN(float64(s.Profile.BodyMass)) || s.Profile.BodyMass < 0 {
+		if !(s.Profile.BodyMass > 0 && s.Profile.BodyMass < maxBody) {
 			s.Profile.BodyMass = 0
 		}
 	case e.Set != nil:
@@ -66,13 +65,15 @@ func dropWhile[T any](list []T, old func(T) bool) []T {
 	return list[i:]
 }
 
-// liftOf is the lift whose record an exercise is loaded from.
-func liftOf(ex Exercise) ExerciseID {
-	if ex.RecordOf != "" {
-		return ex.RecordOf
-	}
-	return ex.ID
-}
+// Above these a number is a mistake, not a measurement.
+const (
+	maxBody    Kg = 400
+	maxInertia    = 10.0
+	maxWatts      = 20000.0
+	maxReps       = 1000
+)
+
+func sane(v, limit float64) bool { return v >= 0 && v <= limit }
 
 // hasRecord: the exercise has a strength record: a constant load that can be
 // put in kilograms.
@@ -98,7 +99,8 @@ func recordSides(ex Exercise, side Side) []Side {
 }
 
 func (s State) foldSet(set Set, e Event, r Rules) State {
-	if bad := float64(set.Load); math.IsNaN(bad) || math.IsInf(bad, 0) || bad < 0 || set.Reps < 0 {
+	if !sane(float64(set.Load), float64(heaviest)) || !sane(float64(set.Inertia), maxInertia) || !sane(float64(set.Intended), 200) ||
+		set.Reps < 0 || set.Reps > maxReps {
 		return s
 	}
 	// A test shows what a player can do, not that he trained.
@@ -223,7 +225,7 @@ func (w WheelUse) use(set Set, day Day) WheelUse {
 }
 
 func (s State) foldPower(p PowerTest, e Event) State {
-	if f := float64(p.Power); math.IsNaN(f) || f <= 0 || !(p.Inertia > 0) {
+	if !sane(float64(p.Power), maxWatts) || !sane(float64(p.Inertia), maxInertia) {
 		return s
 	}
 	key := PowerKey(p.Exercise, p.Device)

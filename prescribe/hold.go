@@ -44,7 +44,10 @@ func reviewDate(review, day Day, r Rules) Day {
 }
 
 func (s State) putHold(h HoldMark) State {
-	h.MaxLoad = min(max(h.MaxLoad, 0), 100)
+	if !(h.MaxLoad > 0) { // and what is not a number: a stop is the safe reading
+		h.MaxLoad = 0
+	}
+	h.MaxLoad = min(h.MaxLoad, 100)
 	next := slices.DeleteFunc(slices.Clone(s.Holds), func(o HoldMark) bool { return o.ID == h.ID })
 	next = append(next, h)
 	slices.SortFunc(next, func(a, b HoldMark) int { return cmp.Compare(a.ID, b.ID) })
@@ -89,7 +92,7 @@ func releaseID(region Region) string { return "release/" + string(region) }
 // foldRelease lifts what the giver may lift. A cap of 0 is a stop, so it
 // lifts nothing.
 func (s State) foldRelease(x Release, e Event, r Rules) State {
-	if x.MaxLoad <= 0 {
+	if !(x.MaxLoad > 0) {
 		return s
 	}
 	before := len(s.Holds) + len(s.Warnings)
@@ -214,6 +217,14 @@ type restraint struct {
 	stopped []Reason // not empty: the exercise is withheld
 	cap     Percent  // most of the record; 100: none
 	capBy   HoldMark
+}
+
+// why is the reason for the cap.
+func (x restraint) why() Reason {
+	if !x.capBy.Medical {
+		return reason(seeTraining, "limit.cap", nil, argPercent("percent", x.cap), argDay("day", x.capBy.Until))
+	}
+	return reason(seeMedical, "limit.medical_cap", by("hold.review_max"), argPercent("percent", x.cap), argDay("day", x.capBy.Until))
 }
 
 // restrain gathers the stops and caps on an exercise. The lowest cap wins.

@@ -105,6 +105,9 @@ func (s State) nordicDose(slot Slot, day Day, progress bool, r Rules) (rung, []R
 	if slot.Reps > 0 {
 		dose.reps = min(dose.reps, slot.Reps)
 	}
+	if !progress && !fresh {
+		dose = s.noMore(NordicHamstring, day, dose)
+	}
 	switch {
 	case fresh && gap > 0:
 		return dose, []Reason{reason(seeTraining, "nordic.restart", by("nordic.window"), argDays("days", gap))}
@@ -117,6 +120,17 @@ func (s State) nordicDose(slot Slot, day Day, progress bool, r Rules) (rung, []R
 	}
 	return dose, []Reason{reason(seeTraining, "nordic.step", nil,
 		argInt("step", min(step+1, nordicSteps)), argInt("sets", dose.sets), argInt("reps", dose.reps))}
+}
+
+// noMore keeps a dose within what was done the last time.
+func (s State) noMore(ex ExerciseID, day Day, d rung) rung {
+	list := s.Exposed[string(ex)]
+	for i := len(list) - 1; i >= 0; i-- {
+		if last := list[i]; last.Day < day {
+			return rung{min(d.sets, last.Sets), min(d.reps, max(1, last.Reps/max(last.Sets, 1)))}
+		}
+	}
+	return d
 }
 
 // halve is at most half the repetitions, over half the sets rounded up: more

@@ -13,6 +13,7 @@ import (
 //
 //	dose        working sets that the hard limits leave
 //	exposures   Nordic and flywheel exposures of the phase's weekly minimum
+//	gap         not more than dose.heavy_gap days without a session
 //	nonstarter  the main session the day after a match not played
 //	soreness    the most-sore session farthest before the next match
 //	spread      the smallest distance between sessions, last week's and next
@@ -104,17 +105,21 @@ func (w *planner) tooEarly(start Instant) bool {
 		return false
 	}
 	early := func(end Instant) bool {
-		return end != 0 && end.Hours(start) < 0 && start.Hours(end) < w.r.Num("place.after_match_hours") || end == start
+		return end != 0 && end <= start && start.Hours(end) < w.r.Num("place.after_match_hours")
 	}
-	known := map[string]bool{}
+	marks := map[string]MatchMark{}
 	for _, m := range w.s.Matches {
-		known[m.ID] = true
+		marks[m.ID] = m
 		if m.Minutes >= w.r.Int("place.played_minutes") && early(m.End) {
 			return true
 		}
 	}
 	for _, m := range w.c.Matches {
-		if !known[m.ID] && early(m.End) {
+		mark, known := marks[m.ID]
+		if known && (mark.Minutes < w.r.Int("place.played_minutes") || mark.End != 0) {
+			continue // judged above, or not played
+		}
+		if early(m.End) {
 			return true
 		}
 	}
@@ -318,7 +323,7 @@ type layout struct {
 }
 
 // merits are compared in the order of PlacementCriteria, higher first.
-type merits struct{ dose, exposures, nonstarter, soreness, spread int }
+type merits struct{ dose, exposures, gap, nonstarter, soreness, spread int }
 
 // better compares two layouts and names the criterion that decides.
 func better(a, b layout) (int, string) {
@@ -328,6 +333,7 @@ func better(a, b layout) (int, string) {
 	}{
 		{"dose", a.merits.dose, b.merits.dose},
 		{"exposures", a.merits.exposures, b.merits.exposures},
+		{"gap", a.merits.gap, b.merits.gap},
 		{"nonstarter", a.merits.nonstarter, b.merits.nonstarter},
 		{"soreness", a.merits.soreness, b.merits.soreness},
 		{"spread", a.merits.spread, b.merits.spread},
@@ -500,6 +506,7 @@ func (w *planner) judgeLayout(l layout, due []need, fits [][]fit, days []facts) 
 	for _, d := range append(slices.Clone(l.days), w.day.Monday()+7) {
 		if last != 0 {
 			m.spread = min(m.spread, int(d-last))
+			m.gap = min(m.gap, w.r.Int("dose.heavy_gap")-int(d-last))
 		}
 		last = d
 	}

@@ -237,6 +237,7 @@ func (w *planner) added(e Edit) (SessionTemplate, bool) {
 		return SessionTemplate{}, false
 	}
 	w.priming = w.p.Sessions[i].Priming
+	w.small = false // what a coach adds is meant as it is written
 	w.say(reason(seeTraining, "edit.add", nil, argID("template", e.Template)))
 	return w.p.Sessions[i], true
 }
@@ -396,7 +397,7 @@ func (w *planner) item(slot Slot) {
 		d := &draft{slot: slot, choice: c, edits: edited}
 		cause := w.work(d)
 		if cause == "" {
-			w.introduce(d)
+			w.introduce(d, why)
 			w.compare(d)
 			w.card.Items = append(w.card.Items, d.done())
 			return
@@ -453,7 +454,7 @@ func (w *planner) editSlot(slot *Slot) slotEdits {
 }
 
 // introduce says how the exercise came to be chosen.
-func (w *planner) introduce(d *draft) {
+func (w *planner) introduce(d *draft, why []Reason) {
 	first := d.slot.Candidates[0]
 	var head []Reason
 	switch {
@@ -467,8 +468,8 @@ func (w *planner) introduce(d *draft) {
 		if d.edits.exercise.Exercise != "" {
 			w.refuse(d.edits.exercise, d.cause)
 		}
-		head = append(head, reason(seeTraining, "slot.swapped", nil, argExercise("from", first), argExercise("to", d.ex.ID), argID("cause", d.cause)))
-		head = append(head, w.forReaders(d.choice.why)...)
+		head = append(head, reason(seeTraining, "slot.swapped", nil, argExercise("from", first), argExercise("to", d.ex.ID), argID("cause", w.publicCause(d.cause))))
+		head = append(head, w.forReaders(append(slices.Clone(d.choice.why), why...))...)
 	default:
 		head = append(head, reason(seeTraining, "slot.chosen", nil, argExercise("exercise", d.ex.ID)))
 	}
@@ -481,11 +482,12 @@ func (w *planner) drop(slot Slot, c choice) {
 	if cause == "" {
 		cause = "equipment"
 	}
-	w.say(reason(seeTraining, "slot.dropped", nil, argID("slot", slot.ID), argExercise("exercise", c.skipped), argID("cause", cause)))
-	w.say(w.forReaders(c.why)...)
 	if cause == "restricted" {
 		w.withhld++
 	}
+	cause = w.publicCause(cause)
+	w.say(reason(seeTraining, "slot.dropped", nil, argID("slot", slot.ID), argExercise("exercise", c.skipped), argID("cause", cause)))
+	w.say(w.forReaders(c.why)...)
 	w.compareDropped(c.skipped, cause)
 }
 

@@ -27,6 +27,7 @@ var ReasonCodes = map[string][]string{
 	"place.priming":        {},                                            // optional session the day before a match
 	"place.remote":         {"setting"},                                   // away from the gym: session written for that
 	"place.md1_option":     {},                                            // the coach wants lower-body work on MD+1
+	"place.too_early":      {"hours"},                                     // no lower-body work for so long after a match played
 	"place.after_break":    {"days"},                                      // first session after so many days
 	"approval.medical":     {},                                            // first card after a medical stop
 	"approval.youth":       {},                                            // under 18
@@ -42,6 +43,7 @@ var ReasonCodes = map[string][]string{
 	"stop.unanswered":   {"region", "score"},          // silence after pain: withheld until answered
 	"stop.region":       {"region", "id"},             // region held by staff
 	"stop.restricted":   {},                           // for coaches: ask medical staff
+	"limit.cap":         {"percent", "day"},           // set by a coach, until day
 	"limit.medical_cap": {"percent", "day"},           // cap after release, review on day
 	"limit.restricted":  {},                           // for coaches: load or sets limited by medical staff or pain
 
@@ -181,6 +183,7 @@ var SlotCauses = []string{
 var PlacementCriteria = []string{
 	"dose",       // more of the week's working sets
 	"exposures",  // more of the weekly Nordic and flywheel exposures
+	"gap",        // not too many days without a session
 	"nonstarter", // main session the day after a match not played
 	"soreness",   // most-sore work farther before the match
 	"spread",     // sessions farther apart

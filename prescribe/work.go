@@ -208,7 +208,11 @@ func (w *planner) scheme(d *draft) string {
 			}
 		}
 		d.item.Sets, d.item.Reps = dose.sets, dose.reps
-		d.setsCause, d.repsCause = why[0].Code, why[0].Code
+		cause := why[len(why)-1].Code
+		if last := d.reasons[len(d.reasons)-1].Code; last == "nordic.low_dose" {
+			cause = last
+		}
+		d.setsCause, d.repsCause = cause, cause
 	case SchemeCopenhagen:
 		near := w.facts.nearMatch(w.minutes, w.r)
 		level, reps, why := w.s.copenhagenDose(slot, w.day, progress && !near, w.r)
@@ -232,7 +236,8 @@ func (w *planner) scheme(d *draft) string {
 		d.say(reason(w.seeSoreness(), "soreness.hold", by("soreness.reduce_from"), argRegion("region", d.soreMark.Region), argScore("score", d.soreMark.Score)))
 	}
 	if !progress && d.eccentric && d.pain > painNone {
-		d.say(w.forReaders([]Reason{reason(seeMedical, "pain.no_progress", by("pain.ask_from"), argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score))})...)
+		d.say(reason(seeMedical, "pain.no_progress", by("pain.ask_from"), argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score)),
+			reason(seeOthers, "limit.restricted", nil))
 	}
 	return ""
 }
@@ -475,7 +480,7 @@ func (w *planner) load(d *draft) string {
 		d.say(reason(seeTraining, "load.body_mass", nil, argNumber("fraction", d.ex.BodyFraction), argKg("mass", w.s.Profile.BodyMass), argKg("total", built.Load+body), argKg("added", built.Load)))
 	}
 	d.item.Percent = Percent(round(100*float64((built.Load+body)/d.est.Used), 1))
-	if (bitten || d.edits.load != nil) && len(d.item.Cluster) == 0 {
+	if (bitten || d.edits.load != nil || d.scheme == SchemePercent) && len(d.item.Cluster) == 0 {
 		// A lighter load leaves more; saying less would invite more repetitions.
 		w.showReserve(d, max(w.reserveAt(d.item.Percent, d.item.Reps), d.reserve))
 	}
@@ -585,11 +590,7 @@ func (w *planner) reduceLoad(d *draft, target, lastTotal, body Kg) {
 	}
 	if d.hold.cap < 100 {
 		to := d.est.Used * Kg(d.hold.cap) / 100
-		see := Audience(seeMedical)
-		if !d.hold.capBy.Medical {
-			see = seeTraining
-		}
-		bound(to, true, reason(see, "limit.medical_cap", by("hold.review_max"), argPercent("percent", d.hold.cap), argDay("day", d.hold.capBy.Until)))
+		bound(to, true, d.hold.why())
 	}
 	if w.youth {
 		most, rule := w.s.youthPercent(w.r)
@@ -636,7 +637,10 @@ func (w *planner) publicCause(code string) string {
 	switch code {
 	case "pain.hold", "pain.lower", "limit.medical_cap", "fever.volume":
 		return "limit.restricted"
-	case "soreness.load", "soreness.sets", "soreness.hold":
+	case "soreness.load", "soreness.sets", "soreness.hold", "sore":
+		if w.youth && code == "sore" {
+			return "restricted"
+		}
 		if w.youth {
 			return "limit.restricted"
 		}
