@@ -3,6 +3,7 @@ package bot
 import (
 	"fmt"
 
+	"pegcard/bot/telegram"
 	"pegcard/prescribe"
 	"pegcard/schedule"
 	"pegcard/store"
@@ -111,11 +112,50 @@ func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, f
 			}
 		}
 	}
+	if fresh && a.Notice.Urgent && role == store.RoleMedical {
+		if err := b.tellHeld(tx, a, sq, day, now); err != nil {
+			return err
+		}
+	}
 	next := now + hours(againCalm)
 	if a.Notice.Urgent {
 		next = now + minutes(againUrgent)
 	}
 	return tx.Escalate(a.ID, 0, next)
+}
+
+// tellHeld tells the coaches that a player is held and whom to ask, and
+// nothing else: they have to know before the session.
+func (b *Bot) tellHeld(tx *store.Tx, a store.Alert, sq store.Squad, day prescribe.Day, now prescribe.Instant) error {
+	coaches, err := b.joined(tx, a.Squad, store.RoleCoach, day)
+	if err != nil {
+		return err
+	}
+	for _, p := range coaches {
+		at := prescribe.InstantOf(schedule.AfterQuiet(now.Time(), sq.QuietFrom, sq.QuietTo, b.location(p.Zone)))
+		if _, _, err := tx.Enqueue(store.Out{Kind: outView, Recipient: p.ID, Args: newTap("held", a.Person), Priority: prioAlert,
+			NotBefore: at, Expires: at + hours(24), Dedup: fmt.Sprintf("held/%d/%d/%s", p.ID, a.Person, day)}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func init() {
+	pages["held"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		if _, err := r.tx.Sees(r.viewer, t.id(0), r.day); err != nil {
+			return telegram.Outgoing{}, errNothing // the role has gone since
+		}
+		p, err := r.tx.Person(t.id(0))
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		sq, _, err := r.tx.SquadOf(p.ID, r.day)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		return telegram.Outgoing{Text: r.sp.T("alert.head", "name", p.Name, "squad", sq.Name) + "\n" + r.sp.T("staff.player_held")}, nil
+	}
 }
 
 // sendAlert enqueues one alert to one person. Quiet hours hold back what is
