@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
@@ -280,6 +281,22 @@ func TestLongText(t *testing.T) {
 	r = understand.Read("I fainted. "+strings.Repeat("é", 100_000)+" chest pain", ctx)
 	require.Equal(t, "warning fainting; warning chest_pain; ? too_long", show(r))
 	require.NotEqual(t, "? too_long", show(understand.Read(strings.Repeat("a", 1000), ctx)))
+}
+
+// The work is bounded: texts made to be slow are read in well under a second.
+func TestReadIsBounded(t *testing.T) {
+	for _, piece := range []string{
+		"no ", "no any ", "pain chest ", "chest ", "no have pain ", "suddenly leg ", "chesst paim ", "press chest, ", "5,", "5x", "1 ",
+		"left right ", "squaat ", "can't walk no ", "pop ", "rir ", "last set ", "knee and ", "a", "ø", "؟", "🤒", "((", "الم ", "no puedo ", "heaad hhit ",
+	} {
+		for _, n := range []int{understand.MaxRunes, 9000} {
+			text := string([]rune(strings.Repeat(piece, n))[:n])
+			start := time.Now()
+			understand.Read(text, understand.Context{Lang: "en", Items: cards["four"]})
+			// Generous, for a busy machine; the slowest takes tens of milliseconds.
+			require.Lessf(t, time.Since(start), 5*time.Second, "%d runes of %q", n, piece)
+		}
+	}
 }
 
 // The words of a reading are given back, and what was not understood is named.

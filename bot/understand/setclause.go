@@ -364,7 +364,7 @@ func (r *reader) sets(ls []lexeme, eff effort, items []int, side prescribe.Side,
 		q := Question{Code: got.bad, Word: word}
 		for _, gs := range got.alts {
 			x := r.resolve(gs, it)
-			if x.code == QOutOfRange || x.code == QNumberForm || len(x.sets) == 0 {
+			if x.code == QNumberForm || len(x.sets) == 0 || !sane(x.sets) {
 				continue
 			}
 			ss := x.sets
@@ -405,6 +405,9 @@ func (r *reader) sets(ls []lexeme, eff effort, items []int, side prescribe.Side,
 		q := Question{Code: x.code, Word: word}
 		if x.code != QOutOfRange && x.code != QNumbers {
 			for _, ss := range x.alts {
+				if !sane(ss) {
+					continue
+				}
 				eff.put(ss, uniform(got.groups))
 				q.Candidates = append(q.Candidates, []Meaning{meaning(ss)})
 			}

@@ -914,6 +914,16 @@ type resolved struct {
 	alts [][]SetRead
 }
 
+// sane: within the limits of what is taken for sets.
+func sane(ss []SetRead) bool {
+	for _, s := range ss {
+		if s.Reps < 0 || s.Reps > maxReps || s.Load != nil && (*s.Load < 0 || *s.Load > maxKg) {
+			return false
+		}
+	}
+	return len(ss) <= maxSets
+}
+
 // resolve turns groups into sets of an item.
 func (r *reader) resolve(gs []group, it *Item) resolved {
 	var out resolved
@@ -965,16 +975,13 @@ func (r *reader) resolve(gs []group, it *Item) resolved {
 	}
 	plain := func(l *loadRead) *prescribe.Kg { return value(l, unit(l)) }
 	out.sets = build(plain)
+	if !sane(out.sets) {
+		doubt(QOutOfRange)
+	}
 	for _, g := range gs {
-		switch {
-		case !g.asItem && (g.reps > maxReps || g.reps < 0):
-			doubt(QOutOfRange)
-		case !g.asItem && g.reps == 0 && g.uniform:
+		if !g.asItem && g.reps == 0 && g.uniform {
 			doubt(QConfirm, out.sets)
 		}
-	}
-	if len(out.sets) > maxSets {
-		doubt(QOutOfRange)
 	}
 	for _, g := range gs {
 		l := g.load
@@ -991,9 +998,6 @@ func (r *reader) resolve(gs []group, it *Item) resolved {
 			doubt(QNumberForm, out.sets)
 		}
 		kg := *plain(l)
-		if kg > maxKg {
-			doubt(QOutOfRange)
-		}
 		if unit(l) == "pound" {
 			// A pound is 500 g in some kitchens and 453.6 g on most dumbbells.
 			doubt(QUnitPound,

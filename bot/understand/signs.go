@@ -115,62 +115,43 @@ func findSigns(toks []token) signsFound {
 			}
 		}
 	}
-	starts := func(key string, i int) (span, bool) {
-		best, ok := span{}, false
-		for _, s := range groups[key] {
-			if s.from == i && (!ok || s.to > best.to) {
-				best, ok = s, true
-			}
-		}
-		return best, ok
+	last := 0 // the last clause
+	if len(toks) > 0 {
+		last = clause[len(toks)-1]
 	}
-	// denied: a "no" ends where the finding begins, but for filling words.
-	denied := func(from int) bool {
-		for _, n := range groups["not"] {
-			at := n.to
-			for at < from {
-				f, ok := starts("negfill", at)
-				if !ok {
-					break
-				}
-				at = f.to
-			}
-			if at == from && n.from < from {
-				return true
-			}
+	// denied[i]: a "no" ends at token i, but for filling words between.
+	denied, notFrom := make([]bool, len(toks)+1), make([][]span, len(toks)+1)
+	for _, n := range groups["not"] {
+		denied[n.to] = true
+		notFrom[n.from] = append(notFrom[n.from], n)
+	}
+	fillers := make([][]span, len(toks)+1)
+	for _, f := range groups["negfill"] {
+		fillers[f.from] = append(fillers[f.from], f)
+	}
+	for i := range toks {
+		for _, f := range fillers[i] {
+			denied[f.to] = denied[f.to] || denied[i]
 		}
-		return false
 	}
 	// own: the clause has a number or a word of soreness, so a region in it is
 	// spoken for.
-	own := func(c int) bool {
-		for i := range toks {
-			if clause[i] == c && toks[i].kind == tokNumber {
-				return true
-			}
-		}
-		for _, s := range groups["sore"] {
-			if clause[s.from] == c {
-				return true
-			}
-		}
-		return false
+	own, placed := make([]bool, last+1), make([][]span, last+1)
+	for i, t := range toks {
+		own[clause[i]] = own[clause[i]] || t.kind == tokNumber
+	}
+	for _, s := range groups["sore"] {
+		own[clause[s.from]] = true
+	}
+	for _, s := range groups["region"] {
+		placed[clause[s.from]] = append(placed[clause[s.from]], s)
 	}
 	region := func(c int, except span) bool {
-		for _, s := range groups["region"] {
-			if clause[s.from] == c && (s.to <= except.from || s.from >= except.to) {
-				return true
-			}
-		}
-		return false
+		return slices.ContainsFunc(placed[c], func(s span) bool { return s.to <= except.from || s.from >= except.to })
 	}
-	besideExercise := func(s span) bool {
-		for _, e := range groups["exword"] {
-			if e.from == s.to || e.to == s.from {
-				return true
-			}
-		}
-		return false
+	exStart, exEnd := make([]bool, len(toks)+1), make([]bool, len(toks)+1)
+	for _, e := range groups["exword"] {
+		exStart[e.from], exEnd[e.to] = true, true
 	}
 	for _, c := range combinations {
 		var pick func(g int, chosen []span)
@@ -195,22 +176,19 @@ func findSigns(toks []token) signsFound {
 			}
 			first, second := chosen[0], chosen[len(chosen)-1]
 			if clause[first.from] != clause[second.from] {
-				if own(clause[first.from]) && region(clause[second.from], first) || clauseApart(toks, first, second) {
+				if own[clause[first.from]] && region(clause[second.from], first) || clauseApart(toks, first, second) {
 					return
 				}
 				f.hint = true
 			}
-			for _, n := range groups["not"] {
-				inside := n.from >= f.from && n.to <= f.to
-				for _, s := range chosen {
-					if n.from < s.to && s.from < n.to {
-						inside = false
-					}
+			for i := f.from; i < f.to; i++ {
+				for _, n := range notFrom[i] {
+					part := slices.ContainsFunc(chosen, func(s span) bool { return n.from < s.to && s.from < n.to })
+					f.hint = f.hint || n.to <= f.to && !part
 				}
-				f.hint = f.hint || inside
 			}
 			for _, s := range chosen {
-				f.hint = f.hint || besideExercise(s)
+				f.hint = f.hint || exStart[s.to] || exEnd[s.from]
 			}
 			found[c.sign] = append(found[c.sign], f)
 		}
@@ -233,7 +211,7 @@ func findSigns(toks []token) signsFound {
 				continue
 			}
 			at = f.span
-			sure = sign == prescribe.SignDistress && !f.hint || !f.hint && !f.far && !denied(f.from)
+			sure = sign == prescribe.SignDistress && !f.hint || !f.hint && !f.far && !denied[f.from]
 		}
 		if !sure {
 			hints[sign] = at
