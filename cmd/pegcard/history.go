@@ -62,7 +62,8 @@ func seedHistory(ctx context.Context, st *store.Store) ([]localchat.Person, erro
 				}
 			}
 			for _, role := range []store.Role{store.RoleCoach, store.RoleMedical, store.RoleHeadCoach, store.RoleSafeguarding, store.RoleAdmin} {
-				staff, err := tx.Staff(sq.ID, role, first)
+				// Roles date from the import, which is the demo's first day.
+				staff, err := tx.Staff(sq.ID, role, first+historyDays)
 				if err != nil {
 					return err
 				}

@@ -11,9 +11,9 @@ import (
 
 // The players of the guided strip, by key.
 const (
-	demoLifter = "9"
-	demoSore   = "4"
-	demoHurt   = "7"
+	demoLifter = "1"
+	demoSore   = "3"
+	demoHurt   = "11"
 )
 
 // scenes is the guided strip of the demo page: a morning, a session, soreness,
@@ -118,18 +118,18 @@ func scenes(ctx context.Context, st *store.Store, people []localchat.Person) []l
 	return []localchat.Scene{
 		{Title: "Morning", Text: "It is 7:20. Move the clock to the next event: every player gets a card of their own.", Move: "next",
 			Done: cardState(demoLifter, day, store.CardSent, store.CardDone, store.CardChanged, store.CardStarted)},
-		{Title: "Three taps", Text: "You are number 9. Read the card, then tap “Done as written” and answer the two questions.", Person: player(demoLifter),
+		{Title: "Three taps", Text: "You are number 1. Read the card, then tap “Done as written” and answer the two questions.", Person: player(demoLifter),
 			Done: cardState(demoLifter, day, store.CardDone, store.CardChanged)},
-		{Title: "Sore", Text: "You are number 4 and your hamstring is sore. Send the words below: today's card changes at once and says why.", Person: player(demoSore), Say: "hamstring 6",
+		{Title: "Sore", Text: "You are number 3 and your hamstring is sore. Send the words below: today's card changes at once and says why.", Person: player(demoSore), Say: "hamstring 6",
 			Done: happened(demoSore, func(e prescribe.Event) bool { return e.Soreness != nil })},
-		{Title: "Pain", Text: "You are number 7 and your knee hurts. Send the words below and answer the questions.", Person: player(demoHurt), Say: "knee pain 6",
+		{Title: "Pain", Text: "You are number 11 and your knee hurts. Send the words below and answer the questions.", Person: player(demoHurt), Say: "knee pain 6",
 			Done: happened(demoHurt, func(e prescribe.Event) bool { return e.Pain != nil })},
-		{Title: "Medical alert", Text: "You are the physio. The alert is here already. Tap the button that says you take care. Then look into the strength coach's chat: no medical detail.", Person: staff(store.RoleMedical),
+		{Title: "Medical alert", Text: "You are the club doctor. The alert is here already. Tap the button that says you take care. Then look into the strength coach's chat: no medical detail.", Person: staff(store.RoleMedical),
 			Done: acknowledged},
 		{Title: "Evening", Text: "Move the clock to the evening. What nobody answered stays open until tomorrow's cards.", Move: "evening",
 			Done: digested},
 		{Title: "Digest", Text: "Read the day as the strength coach, then as the head coach: the same day, without medical detail.", Person: staff(store.RoleCoach)},
-		{Title: "Next card", Text: "Move on two days and open number 9: the next card says what changed and why.", Move: "+2d", Person: player(demoLifter),
+		{Title: "Next card", Text: "Move on two days and open number 1: the next card says what changed and why.", Move: "+2d", Person: player(demoLifter),
 			Done: cardState(demoLifter, day+1, store.CardSent, store.CardDone, store.CardChanged, store.CardStarted)},
 	}
 }
