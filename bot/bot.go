@@ -51,6 +51,8 @@ type Bot struct {
 	// username is the bot's own name, for invitation links; set by Run.
 	username string
 	mu       sync.Mutex // guards username
+	// menus wakes introduce.
+	menus chan struct{}
 }
 
 // New makes a bot. It makes no call.
@@ -61,7 +63,7 @@ func New(c Config) *Bot {
 	if c.Now == nil {
 		c.Now = time.Now
 	}
-	b := &Bot{Config: c}
+	b := &Bot{Config: c, menus: make(chan struct{}, 1)}
 	b.sender = newSender(b)
 	b.poller = b.newPoller()
 	return b
@@ -88,14 +90,18 @@ func (b *Bot) Run(ctx context.Context) error {
 }
 
 // recover settles what the last process left open: messages that were handed
-// to the network and never marked sent go out again, once.
+// to the network and never marked sent go out again, once, and so do questions
+// whose buttons could not be tapped in the meantime.
 func (b *Bot) recover(ctx context.Context) error {
 	return b.Store.Write(ctx, func(tx *store.Tx) error {
 		n, err := tx.Reclaim(b.now())
 		if n > 0 {
 			b.Logger.Warn("messages of the last run are sent again", "event", "outbox.reclaimed", "count", n)
 		}
-		return err
+		if err != nil {
+			return err
+		}
+		return b.reopen(tx, b.now())
 	})
 }
 

@@ -156,6 +156,7 @@ func newTalk(t *testing.T, template string, now time.Time) *talk {
 	var err error
 	k.store, err = store.Open(t.Context(), store.Options{Dir: dir, Rand: rand.NewChaCha8([32]byte{2})})
 	require.NoError(t, err)
+	t.Cleanup(func() { require.NoError(t, k.store.Close()) })
 	k.words, err = wording.Load()
 	require.NoError(t, err)
 	k.chat = localchat.New(localchat.Options{Token: "7000000001:dialogue-secret", BotName: "Pegs", BotUsername: "pegs_bot", Now: k.Now, Zone: k.loc})
@@ -170,16 +171,15 @@ func newTalk(t *testing.T, template string, now time.Time) *talk {
 }
 
 // run runs the bot until the test ends.
-func (k *talk) run() (stop func()) {
+func (k *talk) run() {
 	ctx, cancel := context.WithCancel(k.t.Context())
 	done := make(chan error, 1)
 	go func() { done <- k.bot.Run(ctx) }()
-	return func() {
+	k.t.Cleanup(func() {
 		cancel()
 		require.NoError(k.t, <-done)
 		k.chat.Close()
-		require.NoError(k.t, k.store.Close())
-	}
+	})
 }
 
 func account(i int) int64 { return int64(1001 + i) }
@@ -302,8 +302,7 @@ func converse(t *testing.T, template, text string) string {
 		require.NoError(t, err)
 		k.groups[title] = id
 	}
-	stop := k.run()
-	defer stop()
+	k.run()
 	k.settle()
 	k.news(io.Discard) // what /start of those who have joined was answered
 

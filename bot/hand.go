@@ -30,6 +30,11 @@ type hand struct {
 	source  string
 	message int // id of the message, or of the message whose button was tapped
 	edited  bool
+	tap     bool // a button was tapped
+	// when is the message's own date, or now for a tap.
+	when prescribe.Instant
+	// batch is what the message says besides sets and the session.
+	batch []prescribe.Event
 
 	person store.Person
 	known  bool
@@ -58,6 +63,7 @@ func (h *hand) staff() bool {
 // Priorities of the outbox. Urgent messages overtake everything.
 const (
 	prioUrgent = 0
+	prioFirst  = 1 // the answer to a warning sign
 	prioAnswer = 2
 	prioAlert  = 3
 	prioCard   = 5

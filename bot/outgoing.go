@@ -60,6 +60,7 @@ func init() {
 		outDigest:   (*rendering).digest,
 		outLookOver: (*rendering).lookOver,
 		outInvite:   (*rendering).invite,
+		outCopy:     (*rendering).copy,
 	}
 }
 

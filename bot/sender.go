@@ -184,6 +184,10 @@ func (s *sender) send(ctx context.Context, o store.Out, m telegram.Outgoing) (in
 }
 
 func (s *sender) sendNew(ctx context.Context, m telegram.Outgoing) (int, error) {
+	if m.File != nil {
+		sent, err := s.b.Client.SendDocument(ctx, m.ChatID, m.File.Name, m.File.Data, telegram.StripHTML(m.Text))
+		return sent.MessageID, err
+	}
 	parts := telegram.Split(m.Text, telegram.MessageMax)
 	for _, p := range parts[:max(0, len(parts)-1)] {
 		if _, err := s.b.Client.Send(ctx, telegram.Outgoing{ChatID: m.ChatID, Text: p, HTML: m.HTML, Silent: m.Silent, Protect: m.Protect}); err != nil {

@@ -181,7 +181,7 @@ func (b *Bot) morningCard(tx *store.Tx, it schedule.Item, now prescribe.Instant)
 	}
 	switch c.Card.Kind {
 	case prescribe.CardRest:
-		return nil // nothing to do and nothing to read
+		return b.askMorning(tx, c, now) // nothing to do; perhaps something to be asked
 	case prescribe.CardWithheld:
 		if err := tx.SetCardState(c.ID, store.CardWithheld); err != nil {
 			return err
@@ -245,9 +245,31 @@ func onlyReduced(old, now prescribe.Card) bool {
 	return true
 }
 
-// sendCard enqueues the card's latest revision.
+// askMorning asks how a place is that is followed, if nothing has been heard of
+// it today.
+func (b *Bot) askMorning(tx *store.Tx, c store.CardRev, now prescribe.Instant) error {
+	state, err := tx.State(c.Person)
+	if err != nil || len(unasked(state, c)) == 0 {
+		return err
+	}
+	_, _, err = tx.Enqueue(store.Out{
+		Kind: outView, Recipient: c.Person, Args: newTap(pageMorning, c.ID), Priority: prioCard,
+		Expires: now + hours(20), Dedup: fmt.Sprintf("morning/%d", c.ID),
+	})
+	return err
+}
+
+// sendCard enqueues the card's latest revision, or the question that comes
+// before it: the card follows the answer.
 func (b *Bot) sendCard(tx *store.Tx, c store.CardRev, now prescribe.Instant) error {
-	_, _, err := tx.Enqueue(store.Out{
+	state, err := tx.State(c.Person)
+	if err != nil {
+		return err
+	}
+	if len(unasked(state, c)) > 0 {
+		return b.askMorning(tx, c, now)
+	}
+	_, _, err = tx.Enqueue(store.Out{
 		Kind: outCard, Recipient: c.Person, Ref: c.ID, Rev: c.Rev, Priority: prioCard,
 		Expires: now + hours(20), Dedup: fmt.Sprintf("card/%d/%d", c.ID, c.Rev),
 	})
@@ -256,11 +278,16 @@ func (b *Bot) sendCard(tx *store.Tx, c store.CardRev, now prescribe.Instant) err
 
 // afterSent is what follows from a message having arrived.
 func (b *Bot) afterSent(tx *store.Tx, o store.Out) error {
-	if o.Kind != outCard {
+	card := o.Ref
+	switch {
+	case o.Kind == outCard:
+	case o.Kind == outView && readTap(o.Args).verb == pageMorning:
+		card = readTap(o.Args).id(0)
+	default:
 		return nil
 	}
-	c, err := tx.CardByID(o.Ref)
-	if err != nil {
+	c, err := tx.CardByID(card)
+	if err != nil || c.Card.Kind == prescribe.CardRest {
 		return err
 	}
 	if c.State == store.CardDraft || c.State == store.CardApproved {

@@ -30,8 +30,8 @@ func (b *Bot) newPoller() *telegram.Poller {
 	}
 }
 
-// updateKey names an update by its meaning: update ids may come again after a
-// quiet week, and one tap may arrive under two ids.
+// updateKey names an update by itself: update ids may come again after a quiet
+// week.
 func updateKey(u telegram.Update) (string, bool) {
 	switch {
 	case u.Message != nil:
@@ -40,8 +40,7 @@ func updateKey(u telegram.Update) (string, bool) {
 		return fmt.Sprintf("in/msg/%d/%d/%d", u.EditedMessage.Chat.ID, u.EditedMessage.MessageID, u.EditedMessage.EditDate), true
 	case u.CallbackQuery != nil && u.CallbackQuery.Message != nil:
 		q := u.CallbackQuery
-		// The person belongs to the meaning: two people may tap one button of a group.
-		return fmt.Sprintf("in/tap/%d/%d/%d/%s", q.Message.Chat.ID, q.Message.MessageID, q.From.ID, q.Data), true
+		return fmt.Sprintf("in/tap/%d/%d/%s", q.Message.Chat.ID, q.Message.MessageID, q.ID), true
 	case u.MyChatMember != nil:
 		m := u.MyChatMember
 		return fmt.Sprintf("in/member/%d/%d/%s", m.Chat.ID, m.Date, m.NewChatMember.Status), true
@@ -49,10 +48,27 @@ func updateKey(u telegram.Update) (string, bool) {
 	return "", false
 }
 
-// repeatable are taps that only show something: the same button of the same
-// message may be tapped again and again.
-func repeatable(data string) bool {
-	return strings.HasPrefix(data, verbView+":")
+// doubleTap is how long the same tap of the same person under another id is
+// taken for the same tap. [ours] Later it counts anew, which does no harm: a
+// button says an absolute result, and it may have been taken back in between.
+const doubleTap = 2 * time.Second
+
+// twice reports whether the tap has just been handled under another id. Taps
+// that only show something may follow each other as fast as they like.
+func (h *hand) twice(q *tgbotapi.CallbackQuery) (bool, error) {
+	if strings.HasPrefix(q.Data, verbView+":") {
+		return false, nil
+	}
+	slot := int64(h.now) / doubleTap.Milliseconds()
+	// The person belongs to the meaning: two people may tap one button of a group.
+	key := func(slot int64) string {
+		return fmt.Sprintf("in/same/%d/%d/%d/%s/%d", h.chat, h.message, h.user, q.Data, slot)
+	}
+	fresh, err := h.tx.Mark(key(slot), h.now)
+	if err != nil || !fresh {
+		return !fresh, err
+	}
+	return h.tx.Marked(key(slot - 1))
 }
 
 // Handle takes one update to its end: one transaction, then it is done. It
@@ -61,12 +77,6 @@ func (b *Bot) Handle(ctx context.Context, u telegram.Update) error {
 	key, ok := updateKey(u)
 	if !ok {
 		return nil // a kind we did not ask for, or a tap on a message that is gone
-	}
-	if q := u.CallbackQuery; q != nil {
-		// The poller answers the tap itself, beside the handling.
-		if repeatable(q.Data) {
-			key += "/" + q.ID
-		}
 	}
 	stranger, err := b.stranger(ctx, u)
 	if err != nil {
@@ -203,7 +213,8 @@ func (b *Bot) greet(ctx context.Context, u telegram.Update) {
 		return
 	}
 	sp := b.Words.For(from.LanguageCode)
-	go b.Client.Send(ctx, telegram.Outgoing{ChatID: m.Chat.ID, Text: sp.T("join.need_invitation"), HTML: true})
+	// It goes on when the handling is over; the client bounds it.
+	go b.Client.Send(context.WithoutCancel(ctx), telegram.Outgoing{ChatID: m.Chat.ID, Text: sp.T("join.need_invitation"), HTML: true})
 }
 
 // newHand finds out who it is and which day it is for them.
@@ -225,6 +236,7 @@ func (b *Bot) newHand(tx *store.Tx, now prescribe.Instant, u telegram.Update) (*
 	if u.MyChatMember != nil {
 		h.chat, h.group = u.MyChatMember.Chat.ID, !u.MyChatMember.Chat.IsPrivate()
 	}
+	h.when = prescribe.InstantOf(when)
 	return h, h.identify(when)
 }
 
@@ -256,6 +268,11 @@ func (h *hand) dispatch(u telegram.Update) error {
 	case u.MyChatMember != nil:
 		return h.membership(u.MyChatMember.NewChatMember.Status)
 	case u.CallbackQuery != nil:
+		// The poller answers the tap itself, beside the handling.
+		h.tap = true
+		if again, err := h.twice(u.CallbackQuery); again || err != nil {
+			return err
+		}
 		return h.tapped(readTap(u.CallbackQuery.Data))
 	case u.Message != nil && u.Message.MigrateToChatID != 0:
 		return h.tx.SetChat(h.chat, u.Message.MigrateToChatID)

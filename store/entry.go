@@ -90,3 +90,18 @@ func (tx *Tx) OpenAlertLike(person int64, n prescribe.Notice) (a Alert, ok bool,
 	}
 	return as[0], true, nil
 }
+
+// Mark notes a key in the same way as Once does, inside a transaction that has
+// one already; fresh is false when the key was there before.
+func (tx *Tx) Mark(key string, now prescribe.Instant) (fresh bool, err error) {
+	defer wrap(&err, "mark")
+	n, err := tx.changed(`INSERT INTO once_key (key, at) VALUES (?, ?) ON CONFLICT DO NOTHING`, key, now)
+	return n > 0, err
+}
+
+// Marked reports whether the key was noted.
+func (tx *Tx) Marked(key string) (yes bool, err error) {
+	defer wrap(&err, "mark")
+	err = tx.row(`SELECT EXISTS (SELECT 1 FROM once_key WHERE key = ?)`, key).Scan(&yes)
+	return yes, err
+}

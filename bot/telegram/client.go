@@ -344,6 +344,14 @@ type Outgoing struct {
 	Silent  bool // arrives without a sound
 	Protect bool // cannot be forwarded or saved
 	ReplyTo int  // message id; sent without the reference if that is gone
+	// File goes out by SendDocument, with Text as its caption; Send passes it over.
+	File *Attachment
+}
+
+// Attachment is a file to be sent.
+type Attachment struct {
+	Name string
+	Data []byte
 }
 
 // Sent is a message that arrived.

@@ -1,0 +1,762 @@
+package bot
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"pegcard/bot/telegram"
+	"pegcard/bot/understand"
+	"pegcard/bot/wording"
+	"pegcard/prescribe"
+	"pegcard/store"
+)
+
+// taking is a message being turned into records.
+type taking struct {
+	card  store.CardRev
+	has   bool // there is a card it may be about
+	sets  []prescribe.Event
+	none  map[prescribe.ExerciseID]bool // said not to have been done
+	other []prescribe.Event             // soreness, pain, warning signs
+
+	done, notDone bool
+	reason        prescribe.Absence
+	rir           *prescribe.RIR
+	effort        *prescribe.Score
+	length        int // minutes
+
+	follow []understand.Meaning // what needs a question of a fixed flow
+	asks   []understand.Question
+}
+
+// playerText reads what a player wrote. What is clear is recorded at once under
+// the message's own source, so that an edited message counts once; what is not
+// is asked. Nothing stays without an answer.
+func (h *hand) playerText(text string) error {
+	d, q, isOpen, err := h.openOrMorning()
+	if err != nil {
+		return err
+	}
+	c, has, err := h.openCard()
+	if err != nil {
+		return err
+	}
+	if has {
+		h.day = c.Day // the message belongs to the card's day
+	}
+	kind := understand.OpenNone
+	if isOpen {
+		kind = openKind(d.Kind, q)
+	}
+	read := understand.Read(text, understand.Context{Lang: h.sp.Lang(), Items: h.itemsOf(c, has), Open: kind})
+
+	if isOpen {
+		done, err := h.answerOpen(d, q, c, read, text)
+		if done || err != nil {
+			return err
+		}
+	}
+	return h.take(taking{card: c, has: has}, read, isOpen)
+}
+
+// openOrMorning is the open question; where none is remembered, the morning's
+// question about a followed place, which hangs on the card.
+func (h *hand) openOrMorning() (store.Dialog, question, bool, error) {
+	d, q, ok, err := h.open()
+	if err != nil || ok {
+		return d, q, ok, err
+	}
+	c, ok, err := h.tx.Card(h.person.ID, h.day)
+	if err != nil || !ok || begunOrOver(c.State) || !sentCard(c) && c.Card.Kind != prescribe.CardRest {
+		return d, q, false, err
+	}
+	state, err := h.tx.State(h.person.ID)
+	if err != nil {
+		return d, q, false, err
+	}
+	left := unasked(state, c)
+	if len(left) == 0 {
+		return d, q, false, nil
+	}
+	return store.Dialog{Chat: h.chat, Kind: askMorning, Card: c.ID, Asked: h.now}, question{Region: left[0]}, true, nil
+}
+
+// openKind is what kind of answer an open question wants.
+func openKind(kind string, q question) understand.Open {
+	switch kind {
+	case askRIR:
+		return understand.OpenRIR
+	case askEffort:
+		return understand.OpenRPE
+	case askLog:
+		return understand.OpenReps
+	case askMorning:
+		return understand.OpenPain
+	case askCant:
+		return understand.OpenReason
+	case askDoubt, askLeave, askWhich, askIll:
+		return understand.OpenYesNo
+	case askSore, askPain:
+		switch q.Step {
+		case "where":
+			return understand.OpenRegion
+		case "side":
+			return understand.OpenNone
+		case "score":
+			if kind == askPain {
+				return understand.OpenPain
+			}
+			return understand.OpenSoreness
+		}
+		return understand.OpenYesNo
+	}
+	return understand.OpenNone
+}
+
+// itemsOf are the exercises a text can be about, by the names the player may
+// know them by.
+func (h *hand) itemsOf(c store.CardRev, has bool) []understand.Item {
+	if !has {
+		return nil
+	}
+	var out []understand.Item
+	for _, it := range c.Card.Items {
+		names := []string{telegram.StripHTML(h.sp.Exercise(it.Exercise))}
+		if en := telegram.StripHTML(h.b.Words.For(wording.Fallback).Exercise(it.Exercise)); en != names[0] {
+			names = append(names, en)
+		}
+		out = append(out, understand.Item{Exercise: it.Exercise, Names: names, Sets: it.Sets, Reps: it.Reps, Load: it.Load, PerSide: it.PerSide, LoadKind: it.LoadKind})
+	}
+	return out
+}
+
+// answerOpen takes a text for the answer to the open question. It is not done
+// when the text says something else.
+func (h *hand) answerOpen(d store.Dialog, q question, c store.CardRev, read understand.Reading, text string) (done bool, err error) {
+	if d.Kind == askWhich {
+		if i, ok := h.pickByWords(q, read, text); ok {
+			return true, h.pick(q, i)
+		}
+	}
+	if d.Kind == askAway && q.Step == "when" {
+		if from, to, ok := readDays(text, h.day); ok {
+			return true, h.awayFrom(from, to)
+		}
+	}
+	if d.Kind == askAway && q.Step == "where" {
+		for _, p := range awayPlaces {
+			if strings.EqualFold(strings.TrimSpace(text), telegram.StripHTML(h.sp.Place(p))) {
+				return true, h.away(q.From, q.To, p)
+			}
+		}
+	}
+	if (d.Kind == askSore || d.Kind == askPain) && q.Step == "side" {
+		for _, s := range []prescribe.Side{prescribe.Left, prescribe.Right} {
+			if strings.EqualFold(strings.TrimSpace(text), telegram.StripHTML(h.sp.Side(s))) {
+				if d.Kind == askPain {
+					return true, h.tapPainSide(tap{args: []string{string(q.Region), sideKey(s)}})
+				}
+				return true, h.tapSoreSide(tap{args: []string{string(q.Region), sideKey(s)}})
+			}
+		}
+	}
+	if len(read.Meanings) != 1 || len(read.Unclear) > 0 {
+		return false, nil
+	}
+	m := read.Meanings[0]
+	card := func() (store.CardRev, error) { return h.myCard(d.Card) }
+	switch {
+	case d.Kind == askRIR && m.Kind == understand.RIR:
+		c, err := card()
+		if err != nil {
+			return true, err
+		}
+		return true, h.gaveRIR(c, prescribe.RIR(min(max(m.N, 0), 4)))
+	case d.Kind == askEffort && m.Kind == understand.RPE:
+		c, err := card()
+		if err != nil {
+			return true, err
+		}
+		return true, h.gaveEffort(c, prescribe.Score(m.N))
+	case d.Kind == askMorning && (m.Kind == understand.Score || m.Kind == understand.Pain && m.Region == q.Region && m.Score != nil):
+		n := prescribe.Score(m.N)
+		if m.Score != nil {
+			n = *m.Score
+		}
+		c, err := card()
+		if err != nil {
+			return true, err
+		}
+		h.day = c.Day
+		return true, h.gaveMorning(c, q.Region, n, h.source)
+	case d.Kind == askLog && q.Log != nil && (m.Kind == understand.Reps || m.Kind == understand.Load || m.Kind == understand.Sets):
+		c, err := card()
+		if err != nil {
+			return true, err
+		}
+		return h.logText(c, q.Log, m)
+	case d.Kind == askDoubt && (m.Kind == understand.Yes || m.Kind == understand.No):
+		return true, h.gaveDoubt(m.Kind == understand.Yes)
+	case d.Kind == askLeave && (m.Kind == understand.Yes || m.Kind == understand.No):
+		return true, h.gaveLeave(m.Kind == understand.Yes)
+	case d.Kind == askIll && m.Kind == understand.No:
+		return true, h.tapIll(tap{args: []string{"none"}})
+	case d.Kind == askIll && m.Kind == understand.Yes:
+		// A yes without saying which of them: in doubt, the alarm.
+		return true, h.warned(prescribe.Warning{Sign: prescribe.SignOther})
+	case d.Kind == askPain && q.Step == "signs" && m.Kind == understand.No:
+		return true, h.tapPainSign(tap{args: []string{"none"}})
+	case d.Kind == askPain && q.Step == "signs" && m.Kind == understand.Yes:
+		return true, h.warned(prescribe.Warning{Sign: prescribe.SignOther, Region: q.Region})
+	case d.Kind == askCant && m.Kind == understand.NotDone && m.Reason != "":
+		c, err := card()
+		if err != nil {
+			return true, err
+		}
+		h.day = c.Day
+		return true, h.gaveReason(c, h.source, m.Reason)
+	case d.Kind == askPain && m.Kind == understand.Place:
+		if m.Side != prescribe.Both || !sided(m.Region) {
+			return true, h.tapPainSide(tap{args: []string{string(m.Region), sideKey(m.Side)}})
+		}
+		return true, h.painAt(m.Region)
+	case d.Kind == askSore && m.Kind == understand.Place && muscular(m.Region):
+		if m.Side != prescribe.Both || !sided(m.Region) {
+			return true, h.tapSoreSide(tap{args: []string{string(m.Region), sideKey(m.Side)}})
+		}
+		return true, h.soreAt(m.Region)
+	case d.Kind == askPain && q.Step == "score" && m.Kind == understand.Score:
+		return true, h.pain(q.Region, q.Side, prescribe.Score(m.N), cmp.Or(q.Source, h.source))
+	case d.Kind == askSore && q.Step == "score" && m.Kind == understand.Score:
+		return true, h.sore(q.Region, q.Side, prescribe.Score(m.N), cmp.Or(q.Source, h.source))
+	}
+	return false, nil
+}
+
+// logText is an answer in words while sets are logged one by one. Sets keep the
+// message's source, so that an edited message corrects them.
+func (h *hand) logText(c store.CardRev, l *setLog, m understand.Meaning) (bool, error) {
+	at, ok := l.next(c.Card)
+	if !ok {
+		return false, nil
+	}
+	it := c.Card.Items[at.Item]
+	var sets []understand.SetRead
+	switch m.Kind {
+	case understand.Load:
+		return true, h.choseLoad(c, at, *m.Load)
+	case understand.Reps:
+		sets = []understand.SetRead{{Load: &l.Load, Reps: m.N}}
+	default:
+		if m.Exercise != "" && m.Exercise != it.Exercise || m.Side != prescribe.Both && m.Side != at.Side || len(m.Sets) == 0 {
+			return false, nil
+		}
+		sets = m.Sets
+	}
+	h.day = c.Day
+	var events []prescribe.Event
+	for _, x := range sets {
+		spot, ok := l.next(c.Card)
+		if !ok || spot.Item != at.Item {
+			break
+		}
+		load := l.Load
+		if x.Load != nil {
+			load = *x.Load
+		}
+		set := setOf(it, spot.Set, spot.Side, x.Reps, load)
+		set.RIR = x.RIR
+		events = append(events, prescribe.Event{At: h.at(c.Day), Day: c.Day, Set: &set})
+		l.pass(spot)
+		l.Load, l.Chosen = load, true
+	}
+	if _, err := h.record(h.source, events); err != nil {
+		return true, err
+	}
+	if err := h.settleCard(c.ID); err != nil {
+		return true, err
+	}
+	l.Chosen = false
+	return true, h.askNext(c, l)
+}
+
+// take records what a text means and answers it.
+func (h *hand) take(r taking, read understand.Reading, wasOpen bool) error {
+	prior, err := h.tx.Recorded(h.person.ID, h.source)
+	if err != nil {
+		return err
+	}
+	ms := h.completed(read.Meanings, prior)
+	if len(ms) == 1 {
+		switch ms[0].Kind {
+		case understand.Command:
+			return h.command("/" + ms[0].Name + " " + ms[0].Rest)
+		case understand.Away:
+			return h.cmdAway("")
+		case understand.Help:
+			return h.cmdHelp("")
+		case understand.Thanks, understand.Yes, understand.No:
+			if len(read.Unclear) == 0 && len(prior) == 0 {
+				return h.small(ms[0].Kind)
+			}
+		}
+	}
+	r.asks = read.Unclear
+	if err := h.sort(&r, ms, prior); err != nil {
+		return err
+	}
+	recorded, err := h.write(&r, prior)
+	if err != nil {
+		return err
+	}
+	return h.respond(r, read, recorded, len(prior) > 0, wasOpen)
+}
+
+// completed fills in from the message's earlier version what an edit left out:
+// which exercise it was about, and what place a bare number was a score of.
+func (h *hand) completed(ms []understand.Meaning, prior []prescribe.Event) []understand.Meaning {
+	var ex prescribe.ExerciseID
+	for _, e := range prior {
+		if e.Set != nil {
+			if ex != "" && ex != e.Set.Exercise {
+				return ms
+			}
+			ex = e.Set.Exercise
+		}
+	}
+	ms = slices.Clone(ms)
+	for i := range ms {
+		if ms[i].Kind == understand.Sets && ms[i].Exercise == "" && ex != "" {
+			ms[i].Exercise = ex
+		}
+	}
+	return ms
+}
+
+// small answers what asks for nothing.
+func (h *hand) small(kind understand.Kind) error {
+	if kind == understand.Thanks {
+		return h.say("player.thanks")
+	}
+	return h.unreadable()
+}
+
+func (h *hand) unreadable() error { return h.view("unreadable") }
+
+func init() {
+	pages["unreadable"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		m := telegram.Outgoing{Text: r.sp.T("player.unreadable") + "\n" + r.sp.T("player.unreadable_health")}
+		m.Buttons = [][]telegram.Button{{r.button("sore", "sore"), r.button("pain", "pain")}}
+		c, ok, err := r.tx.Card(r.person.ID, r.day)
+		if err != nil {
+			return m, err
+		}
+		if ok && sentCard(c) {
+			m.Buttons = append(m.Buttons, []telegram.Button{r.button("card", newTap(verbView, "today", c.ID))})
+		}
+		return m, nil
+	}
+}
+
+// sort puts each meaning where it belongs.
+func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event) error {
+	at := h.at(h.day)
+	for _, m := range ms {
+		switch m.Kind {
+		case understand.Done:
+			r.done = true
+		case understand.NotDone:
+			r.notDone, r.reason = true, m.Reason
+		case understand.Sets:
+			if err := h.sortSets(r, m, prior); err != nil {
+				return err
+			}
+		case understand.Soreness, understand.Pain:
+			if m.Region == "" || m.Score == nil || m.Kind == understand.Soreness && !muscular(m.Region) {
+				r.follow = append(r.follow, m)
+				continue
+			}
+			e := prescribe.Event{At: at, Day: h.day}
+			if m.Kind == understand.Soreness {
+				e.Soreness = &prescribe.Soreness{Region: m.Region, Side: m.Side, Score: *m.Score}
+			} else {
+				timing, err := h.painTiming()
+				if err != nil {
+					return err
+				}
+				e.Pain = &prescribe.Pain{Region: m.Region, Side: m.Side, Score: *m.Score, Timing: timing}
+			}
+			r.other = append(r.other, e)
+		case understand.Warning:
+			r.other = append(r.other, prescribe.Event{At: at, Day: h.day, Warning: &prescribe.Warning{Sign: m.Sign, Region: m.Region}})
+		case understand.RIR:
+			n := prescribe.RIR(min(max(m.N, 0), 4))
+			r.rir = &n
+		case understand.RPE:
+			n := prescribe.Score(min(max(m.N, 0), 10))
+			r.effort = &n
+		case understand.Minutes:
+			r.length = m.N
+		case understand.Score:
+			// A bare number after a question that is gone: it is asked about.
+			r.asks = append(r.asks, understand.Question{Code: understand.QNumberAlone})
+		}
+	}
+	return nil
+}
+
+// sortSets turns sets of one exercise into events.
+func (h *hand) sortSets(r *taking, m understand.Meaning, prior []prescribe.Event) error {
+	if m.Exercise == "" {
+		q := understand.Question{Code: understand.QWhichEx}
+		which := m.Which
+		if len(which) == 0 && r.has {
+			for _, it := range r.card.Card.Items {
+				which = append(which, it.Exercise)
+			}
+		}
+		for _, ex := range which {
+			one := m
+			one.Exercise, one.Which = ex, nil
+			q.Candidates = append(q.Candidates, []understand.Meaning{one})
+		}
+		r.asks = append(r.asks, q)
+		return nil
+	}
+	if len(m.Sets) == 0 {
+		if r.none == nil {
+			r.none = map[prescribe.ExerciseID]bool{}
+		}
+		r.none[m.Exercise] = true
+		return nil
+	}
+	it, onCard := prescribe.Item{Exercise: m.Exercise}, false
+	if r.has {
+		for _, x := range r.card.Card.Items {
+			if x.Exercise == m.Exercise {
+				it, onCard = x, true
+				break
+			}
+		}
+	}
+	ex, known := prescribe.Lookup(m.Exercise)
+	if !onCard {
+		it.PerSide = known && ex.Unilateral
+		it.LoadKind = ex.LoadKind
+	}
+	sides := []prescribe.Side{m.Side}
+	if m.Side == prescribe.Both {
+		sides = sidesOf(it)
+	}
+	from, err := h.firstOrdinal(m.Exercise, prior)
+	if err != nil {
+		return err
+	}
+	at := h.at(h.day)
+	for i, x := range m.Sets {
+		for _, side := range sides {
+			load := it.Load
+			switch {
+			case x.Load != nil:
+				load = *x.Load
+			case !onCard && (it.LoadKind == prescribe.LoadBar || it.LoadKind == prescribe.LoadDumbbells):
+				// A set without its load says nothing that can be kept.
+				r.asks = append(r.asks, understand.Question{Code: understand.Code("load")})
+				return nil
+			}
+			set := setOf(it, from+i, side, x.Reps, load)
+			if !onCard {
+				set.Asked = 0
+			}
+			set.RIR = x.RIR
+			r.sets = append(r.sets, prescribe.Event{At: at, Day: h.day, Set: &set})
+		}
+	}
+	return nil
+}
+
+// firstOrdinal is the number of the first set of an exercise that a message
+// tells of: after those told before, or where its earlier version began.
+func (h *hand) firstOrdinal(ex prescribe.ExerciseID, prior []prescribe.Event) (int, error) {
+	for _, e := range prior {
+		if e.Set != nil && e.Set.Exercise == ex {
+			return e.Set.Ordinal, nil
+		}
+	}
+	es, err := h.tx.Events(h.person.ID, h.day, h.day)
+	if err != nil {
+		return 0, err
+	}
+	last := 0
+	for _, e := range es {
+		// What was only said to be as written is told anew.
+		if e.Set != nil && e.Set.Exercise == ex && !e.Set.AsWritten && !e.Set.Test {
+			last = max(last, e.Set.Ordinal)
+		}
+	}
+	return last + 1, nil
+}
+
+// write records a reading. It reports whether anything was.
+func (h *hand) write(r *taking, prior []prescribe.Event) (bool, error) {
+	carry(r, prior)
+	if err := h.makeRoom(r.sets); err != nil {
+		return false, err
+	}
+	h.batch = r.other
+	defer func() { h.batch = nil }()
+	finished := r.has && (r.card.State == store.CardDone || r.card.State == store.CardChanged)
+	switch {
+	case r.notDone && r.has && r.card.State != store.CardWithheld:
+		h.batch = append(r.other, r.sets...)
+		return true, h.notDone(r.card, h.source, r.reason)
+	case r.done && r.has && r.card.State != store.CardWithheld && !(hasFinding(r.card.Card) && len(r.sets) == 0):
+		if finished && !h.edited {
+			break // it is done already; the rest of the message counts
+		}
+		stated := r.sets
+		setFirstRIR(stated, r.rir)
+		r.rir = nil
+		return true, h.finish(r.card, h.source, stated, true, r.none, r.effort, r.length)
+	}
+	if len(r.sets) > 0 && r.rir != nil {
+		setFirstRIR(r.sets, r.rir)
+		r.rir = nil
+	}
+	events := append(slices.Clone(r.other), r.sets...)
+	if len(events) == 0 && len(prior) == 0 {
+		return false, nil
+	}
+	if _, err := h.record(h.source, events); err != nil {
+		return false, err
+	}
+	if r.has {
+		if err := h.settleCard(r.card.ID); err != nil {
+			return false, err
+		}
+	}
+	return len(events) > 0, nil
+}
+
+// carry keeps what was answered about an earlier version of the message and the
+// new one does not say: repetitions in reserve, and the session's effort.
+func carry(r *taking, prior []prescribe.Event) {
+	for _, e := range prior {
+		switch {
+		case e.Set != nil && e.Set.RIR != nil:
+			for _, n := range r.sets {
+				if n.Set.Exercise == e.Set.Exercise && n.Set.Ordinal == e.Set.Ordinal && n.Set.Side == e.Set.Side && n.Set.RIR == nil {
+					n.Set.RIR = e.Set.RIR
+				}
+			}
+		case e.Session != nil && r.effort == nil:
+			r.effort = e.Session.RPE
+		}
+	}
+}
+
+// setFirstRIR gives the effort said without a set to the first one.
+func setFirstRIR(es []prescribe.Event, rir *prescribe.RIR) {
+	if rir == nil || len(es) == 0 {
+		return
+	}
+	if slices.ContainsFunc(es, func(e prescribe.Event) bool { return e.Set.RIR != nil }) {
+		return
+	}
+	es[0].Set.RIR = rir
+}
+
+// makeRoom takes back sets that were only said to be as written, of exercises
+// that are told in numbers now. What was said of the first one's effort goes
+// over to the new first one.
+func (h *hand) makeRoom(sets []prescribe.Event) error {
+	told := map[prescribe.ExerciseID]bool{}
+	for _, e := range sets {
+		told[e.Set.Exercise] = true
+	}
+	if len(told) == 0 {
+		return nil
+	}
+	es, err := h.tx.Events(h.person.ID, h.day, h.day)
+	if err != nil {
+		return err
+	}
+	done := map[string]bool{}
+	for _, e := range es {
+		source := sourceOf(e.Key)
+		if e.Set == nil || !e.Set.AsWritten || !told[e.Set.Exercise] || source == h.source {
+			continue
+		}
+		for _, n := range sets {
+			if e.Set.RIR != nil && n.Set.Exercise == e.Set.Exercise && n.Set.Ordinal == e.Set.Ordinal && n.Set.Side == e.Set.Side && n.Set.RIR == nil {
+				n.Set.RIR = e.Set.RIR
+			}
+		}
+		if done[source] {
+			continue
+		}
+		done[source] = true
+		kept, err := h.tx.Recorded(h.person.ID, source)
+		if err != nil {
+			return err
+		}
+		kept = slices.DeleteFunc(kept, func(x prescribe.Event) bool { return x.Set != nil && x.Set.AsWritten && told[x.Set.Exercise] })
+		if _, err := h.record(source, kept); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// respond answers a text: what was noted first, then what has to be asked.
+func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, wasOpen bool) error {
+	changed, err := h.replanned()
+	if err != nil {
+		return err
+	}
+	said := recorded
+	warned := slices.ContainsFunc(r.other, func(e prescribe.Event) bool { return e.Warning != nil })
+	if recorded {
+		flags := []string{noteUndo}
+		if warned {
+			flags = append(flags, noteUrgent)
+		}
+		if changed {
+			flags = append(flags, noteChanges)
+		}
+		if corrected {
+			flags = append(flags, noteCorrected)
+		}
+		o, err := h.notedOut(h.source, flags...)
+		if err != nil {
+			return err
+		}
+		if err := h.answer(o); err != nil {
+			return err
+		}
+	} else if corrected {
+		// The new version says nothing that counts; the old one does not either.
+		if err := h.say("player.replaced"); err != nil {
+			return err
+		}
+	}
+	// What was open is settled by what was said, or waits behind it.
+	if (r.done || r.notDone) && wasOpen {
+		if err := h.tx.ClearDialog(h.chat); err != nil {
+			return err
+		}
+	}
+	switch {
+	case len(r.asks) > 0 && !(len(r.asks) == 1 && r.asks[0].Code == understand.QUnreadable):
+		return h.askReading(r.asks)
+	case len(r.asks) == 1:
+		if said {
+			return nil
+		}
+		return h.unreadable()
+	case warned:
+		return nil
+	case len(r.follow) > 0:
+		return h.askFollow(r.follow[0])
+	}
+	if p := painOf(r.other); p != nil && p.Score > 0 {
+		return h.ask(askPain, 0, question{Step: "signs", Region: p.Region, Side: p.Side, Score: &p.Score, Source: h.source})
+	}
+	if !r.has && (r.done || r.notDone) {
+		return h.view("nocard")
+	}
+	if r.has {
+		c, err := h.tx.CardByID(r.card.ID)
+		if err != nil {
+			return err
+		}
+		switch {
+		case (r.done || r.notDone) && c.State == store.CardWithheld:
+			return h.say("player.held")
+		case r.done && !recorded && hasFinding(c.Card):
+			return h.log(c)
+		case r.done && !recorded:
+			return h.say("player.done_already")
+		case r.done:
+			return h.afterDone(c)
+		case r.notDone && r.reason == "":
+			return h.ask(askCant, c.ID, question{})
+		case r.notDone:
+			return h.askAfter(r.reason)
+		}
+		if said, err := h.lateEffort(&r, c, said); said || err != nil {
+			return err
+		}
+	}
+	if !said && !corrected {
+		return h.unreadable()
+	}
+	if err := h.askDoubts(h.day); err != nil {
+		return err
+	}
+	return h.askAgain()
+}
+
+// lateEffort is effort or length told without the session: it belongs to the
+// one that is over, and asks whether the card was done where none is.
+func (h *hand) lateEffort(r *taking, c store.CardRev, said bool) (done bool, err error) {
+	if r.rir == nil && r.effort == nil && r.length == 0 {
+		return false, nil
+	}
+	s, err := h.said(c)
+	if err != nil {
+		return false, err
+	}
+	if s.over() && s.session.Session.Outcome != prescribe.NotDone {
+		if r.effort != nil || r.length > 0 {
+			if err := h.amendSession(s, func(x *prescribe.Session) {
+				if r.effort != nil {
+					x.RPE = r.effort
+				}
+				if r.length > 0 {
+					x.Minutes = r.length
+				}
+			}); err != nil {
+				return true, err
+			}
+		}
+		if r.rir != nil {
+			return true, h.gaveRIR(c, *r.rir)
+		}
+		return true, h.afterDone(c)
+	}
+	if said {
+		return false, nil
+	}
+	q := understand.Question{Code: understand.QConfirm, Candidates: [][]understand.Meaning{{{Kind: understand.Done}}}}
+	if r.effort != nil {
+		q.Candidates[0] = append(q.Candidates[0], understand.Meaning{Kind: understand.RPE, N: int(*r.effort)})
+	}
+	if r.rir != nil {
+		q.Candidates[0] = append(q.Candidates[0], understand.Meaning{Kind: understand.RIR, N: int(*r.rir)})
+	}
+	return true, h.askReading([]understand.Question{q})
+}
+
+func painOf(es []prescribe.Event) *prescribe.Pain {
+	for _, e := range es {
+		if e.Pain != nil {
+			return e.Pain
+		}
+	}
+	return nil
+}
+
+// askFollow asks what a report of soreness or pain left out.
+func (h *hand) askFollow(m understand.Meaning) error {
+	kind := askPain
+	if m.Kind == understand.Soreness {
+		kind = askSore
+	}
+	q := question{Step: "where", Score: m.Score, Source: h.source}
+	if m.Region != "" && (kind == askPain || muscular(m.Region)) {
+		q.Region, q.Side, q.Step = m.Region, m.Side, "score"
+	}
+	return h.ask(kind, 0, q)
+}

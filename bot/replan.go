@@ -1,0 +1,84 @@
+package bot
+
+import (
+	"reflect"
+
+	"pegcard/prescribe"
+	"pegcard/schedule"
+	"pegcard/store"
+)
+
+// replan works a player's card of the day, and of the day after it, out again
+// from what is known now. A card that was sent and not begun, and whose work is
+// another now, is sent in its new form; one that nobody has seen is only stored.
+// What waits for approval waits.
+func (b *Bot) replan(tx *store.Tx, person int64, day prescribe.Day, now prescribe.Instant) error {
+	today, err := tx.Today(person, now)
+	if err != nil {
+		return err
+	}
+	for d := max(day, today); d <= day+1; d++ {
+		if err := b.replanDay(tx, person, d, today, now); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (b *Bot) replanDay(tx *store.Tx, person int64, d, today prescribe.Day, now prescribe.Instant) error {
+	was, ok, err := tx.Card(person, d)
+	if err != nil || !ok {
+		return err // it is worked out when its time comes
+	}
+	c, changed, err := tx.IssueCard(person, d, now)
+	if err != nil || !changed || sameWork(was.Card, c.Card) {
+		return err
+	}
+	seen := was.State == store.CardSent || was.State == store.CardWithheld
+	sq, in, err := tx.SquadOf(person, d)
+	if err != nil || !in {
+		return err
+	}
+	if !seen {
+		p, err := tx.Person(person)
+		if err != nil {
+			return err
+		}
+		// A rest day is not sent; when it becomes a training day after its
+		// morning has passed, the card goes out now.
+		morning := schedule.At(d, sq.CardsAt, b.location(p.Zone))
+		if d != today || was.Card.Kind != prescribe.CardRest || now.Time().Before(morning) {
+			return nil
+		}
+	}
+	switch {
+	case c.Card.Kind == prescribe.CardWithheld:
+		if err := tx.SetCardState(c.ID, store.CardWithheld); err != nil {
+			return err
+		}
+	case c.State != store.CardDraft:
+		if err := tx.SetCardState(c.ID, store.CardDraft); err != nil {
+			return err
+		}
+	}
+	ok, err = b.mayGo(tx, sq.ID, c)
+	if err != nil || !ok {
+		return err
+	}
+	return b.sendCard(tx, c, now)
+}
+
+// sameWork reports whether two cards ask for the same, whatever their reasons.
+func sameWork(a, b prescribe.Card) bool {
+	if a.Kind != b.Kind || a.Template != b.Template || len(a.Items) != len(b.Items) {
+		return false
+	}
+	for i := range a.Items {
+		x, y := a.Items[i], b.Items[i]
+		x.Reasons, y.Reasons = nil, nil
+		if !reflect.DeepEqual(x, y) {
+			return false
+		}
+	}
+	return true
+}
