@@ -2,13 +2,9 @@ package localchat_test
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"net"
 	"net/http"
-	"os"
-	"os/exec"
-	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -20,127 +16,19 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"pegcard/bot/localchat"
+	"pegcard/bot/localchat/pagetest"
 )
 
-// tab is one tab of a headless browser. Selectors are CSS, or XPath when they
-// begin with two slashes.
-type tab struct {
-	t   *testing.T
-	ctx context.Context
-}
+// tab is a browser on the chat page.
+type tab struct{ pagetest.Tab }
 
-// browser starts headless Chromium with a profile of its own.
-func browser(t *testing.T) tab {
-	t.Helper()
-	path := ""
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome", "google-chrome-stable"} {
-		if p, err := exec.LookPath(name); err == nil {
-			path = p
-			break
-		}
-	}
-	if path == "" {
-		if os.Getenv("PEGCARD_NEED_CHROMIUM") == "1" {
-			t.Fatal("PEGCARD_NEED_CHROMIUM=1, but no Chromium is installed")
-		}
-		t.Skip("no Chromium is installed: the page is not tested in a browser")
-	}
-	alloc, stop := chromedp.NewExecAllocator(context.Background(),
-		chromedp.ExecPath(path), chromedp.Headless, chromedp.NoSandbox, chromedp.DisableGPU, chromedp.NoFirstRun,
-		chromedp.NoDefaultBrowserCheck, chromedp.UserDataDir(t.TempDir()),
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-background-networking", true),
-		chromedp.Flag("disable-component-update", true), chromedp.Flag("disable-sync", true),
-		chromedp.Flag("disable-dev-shm-usage", true), chromedp.Flag("force-prefers-reduced-motion", true),
-	)
-	ctx, end := chromedp.NewContext(alloc, chromedp.WithErrorf(t.Logf))
-	t.Cleanup(func() {
-		// Ends the browser and waits for it, so that its profile can go.
-		if err := chromedp.Cancel(ctx); err != nil && !errors.Is(err, context.Canceled) {
-			t.Logf("ending the browser: %v", err)
-		}
-		end()
-		stop()
-	})
-	require.NoError(t, chromedp.Do(ctx)) // starts it; a deadline here would be the browser's own
-	ctx, give := context.WithTimeout(ctx, 90*time.Second)
-	t.Cleanup(give)
-	return tab{t, ctx}
-}
-
-func (b tab) do(steps ...chromedp.Action[chromedp.Void]) {
-	b.t.Helper()
-	ctx, cancel := context.WithTimeout(b.ctx, 20*time.Second)
-	defer cancel()
-	if err := chromedp.Do(ctx, steps...); err != nil {
-		b.shot("failed-" + b.t.Name())
-		require.NoError(b.t, err)
-	}
-}
-
-func (b tab) click(sel string) {
-	b.t.Helper()
-	b.see(sel)
-	if strings.HasPrefix(sel, "//") {
-		b.do(chromedp.Click(sel))
-		return
-	}
-	b.do(chromedp.Click(chromedp.CSS(sel)))
-}
-
-// see waits until something is visible.
-func (b tab) see(sel string) {
-	b.t.Helper()
-	if strings.HasPrefix(sel, "//") {
-		b.do(chromedp.WaitVisible(sel))
-		return
-	}
-	b.do(chromedp.WaitVisible(chromedp.CSS(sel)))
-}
-
-func (b tab) keys(sel, text string) {
-	b.t.Helper()
-	b.do(chromedp.SendKeys(chromedp.CSS(sel), text))
-}
-
-// value evaluates a JavaScript expression.
-func value[T any](b tab, expression string) T {
-	b.t.Helper()
-	v, err := chromedp.Run(b.ctx, chromedp.Evaluate[T](expression))
-	require.NoError(b.t, err)
-	return v
-}
-
-func (b tab) text(sel string) string {
-	b.t.Helper()
-	return value[string](b, fmt.Sprintf("document.querySelector(%q).textContent", sel))
-}
-
-func (b tab) size(w, h int64) {
-	b.t.Helper()
-	var opts []chromedp.EmulateViewportOption
-	if w < 600 {
-		opts = append(opts, chromedp.EmulateMobile)
-	}
-	b.do(chromedp.EmulateViewport(w, h, opts...))
-}
+func browser(t *testing.T) tab { return tab{pagetest.Open(t)} }
 
 func (b tab) open(st *stage, w, h int64) {
-	b.t.Helper()
-	b.size(w, h)
-	b.do(chromedp.Navigate(st.url + "/"))
-	b.see(`body[data-ready="yes"]`)
-}
-
-// shot keeps a picture of the page where PEGCARD_SHOTS names a folder.
-func (b tab) shot(name string) {
-	b.t.Helper()
-	dir := os.Getenv("PEGCARD_SHOTS")
-	if dir == "" {
-		return
-	}
-	png, err := chromedp.Run(b.ctx, chromedp.CaptureScreenshot())
-	require.NoError(b.t, err)
-	require.NoError(b.t, os.WriteFile(filepath.Join(dir, name+".png"), png, 0o600))
+	b.T.Helper()
+	b.Size(w, h)
+	b.Do(chromedp.Navigate(st.url + "/"))
+	b.See(`body[data-ready="yes"]`)
 }
 
 // movable is a fake civil clock with two things due a day.
@@ -339,38 +227,38 @@ func TestPageDesktop(t *testing.T) {
 	st := newStage(t)
 	st.scenes()
 	b.open(st, 1440, 900)
-	b.shot("desk-1-start")
+	b.Shot("desk-1-start")
 
 	// the morning: the clock moves to the next event and every peg has a card
-	b.click("#clock-next")
-	b.see(`#pegs [data-person="105"] .badge`)
-	b.see(`//time[text()="08:00"]`)
-	b.see(`//*[@id="clock-next-label"][text()="Next event: 20:00 the digest"]`)
-	b.see(`//strong[contains(text(),"Step 2 of 4")]`)
-	b.shot("desk-2-morning")
+	b.Click("#clock-next")
+	b.See(`#pegs [data-person="105"] .badge`)
+	b.See(`//time[text()="08:00"]`)
+	b.See(`//*[@id="clock-next-label"][text()="Next event: 20:00 the digest"]`)
+	b.See(`//strong[contains(text(),"Step 2 of 4")]`)
+	b.Shot("desk-2-morning")
 
 	// a player answers by typing; the bot's answer comes with buttons
-	b.click(`#pegs [data-person="103"]`)
-	b.see(`//section[@id="peg"]//h2[text()="Tam"]`)
-	b.click(peg101)
-	b.see(`//section[@id="peg"]//h2[text()="Kit"]`)
-	b.see(`#peg [data-data="done:1"]`)
-	b.keys("#peg-words", "3x5 100 <script>\r")
-	b.see(`#peg [data-data="rir:2"]`)
-	b.shot("desk-3-answered")
+	b.Click(`#pegs [data-person="103"]`)
+	b.See(`//section[@id="peg"]//h2[text()="Tam"]`)
+	b.Click(peg101)
+	b.See(`//section[@id="peg"]//h2[text()="Kit"]`)
+	b.See(`#peg [data-data="done:1"]`)
+	b.Keys("#peg-words", "3x5 100 <script>\r")
+	b.See(`#peg [data-data="rir:2"]`)
+	b.Shot("desk-3-answered")
 
 	// the tap is answered and the card changes
-	b.click(`#peg [data-data="rir:2"]`)
-	b.see(`//section[@id="peg"]//div[contains(text(),"Noted. Well done, Kit.")]`)
-	require.Contains(t, b.text("#peg .cards > li:last-child"), "edited 08:00")
+	b.Click(`#peg [data-data="rir:2"]`)
+	b.See(`//section[@id="peg"]//div[contains(text(),"Noted. Well done, Kit.")]`)
+	require.Contains(t, b.Text("#peg .cards > li:last-child"), "edited 08:00")
 
 	// the guided walk leads to the head coach in the evening
-	b.see(`//strong[contains(text(),"Step 4 of 4")]`)
-	b.click("#guide-go")
-	b.see(`#staff blockquote`)
-	b.see(`//strong[contains(text(),"That was the walk")]`)
-	require.Empty(t, b.text("#trouble"))
-	b.shot("desk-4-evening")
+	b.See(`//strong[contains(text(),"Step 4 of 4")]`)
+	b.Click("#guide-go")
+	b.See(`#staff blockquote`)
+	b.See(`//strong[contains(text(),"That was the walk")]`)
+	require.Empty(t, b.Text("#trouble"))
+	b.Shot("desk-4-evening")
 	require.Equal(t, "21:00", st.clock.Now().Format("15:04"))
 }
 
@@ -378,24 +266,24 @@ func TestPagePhone(t *testing.T) {
 	b := browser(t)
 	st := newStage(t)
 	st.scenes()
-	require.NoError(t, st.clock.MoveTo(b.ctx, morning.Add(time.Hour)))
+	require.NoError(t, st.clock.MoveTo(b.Ctx, morning.Add(time.Hour)))
 	b.open(st, 390, 844)
-	b.shot("phone-1-pegs")
+	b.Shot("phone-1-pegs")
 	b.accessible()
-	b.click("#guide-go") // leads to the peg and lays the words out
-	b.see(`#peg [data-data="done:1"]`)
-	require.Equal(t, "3x5 100", value[string](b, `document.querySelector("#peg-words").value`))
-	b.click(`#tabs [data-pane="wall"]`)
-	b.click(peg101)
-	b.see(`#peg [data-data="done:1"]`)
-	b.shot("phone-2-card")
-	b.keys("#peg-words", "\r")
-	b.click(`#peg [data-data="rir:1"]`)
-	b.see(`//section[@id="peg"]//div[contains(text(),"Noted.")]`)
-	b.shot("phone-3-answered")
-	b.click(`#tabs [data-pane="staff"]`)
-	b.see(`#staff .who`)
-	b.shot("phone-4-staff")
+	b.Click("#guide-go") // leads to the peg and lays the words out
+	b.See(`#peg [data-data="done:1"]`)
+	require.Equal(t, "3x5 100", pagetest.Value[string](b.Tab, `document.querySelector("#peg-words").value`))
+	b.Click(`#tabs [data-pane="wall"]`)
+	b.Click(peg101)
+	b.See(`#peg [data-data="done:1"]`)
+	b.Shot("phone-2-card")
+	b.Keys("#peg-words", "\r")
+	b.Click(`#peg [data-data="rir:1"]`)
+	b.See(`//section[@id="peg"]//div[contains(text(),"Noted.")]`)
+	b.Shot("phone-3-answered")
+	b.Click(`#tabs [data-pane="staff"]`)
+	b.See(`#staff .who`)
+	b.Shot("phone-4-staff")
 	b.accessible()
 	// a long walk fits too, and shows where one is
 	walk := []localchat.Scene{}
@@ -403,13 +291,13 @@ func TestPagePhone(t *testing.T) {
 		walk = append(walk, localchat.Scene{Title: title, Text: "One sentence that says what to do and what to look for on the page.", Person: 101, Done: func() bool { return i < 5 }})
 	}
 	st.server.SetScenes(walk)
-	b.see(`//strong[contains(text(),"Step 6 of 8")]`)
-	b.do(chromedp.Evaluate[chromedp.Void](`window.scrollTo(0, 0)`))
-	b.shot("phone-5-walk")
+	b.See(`//strong[contains(text(),"Step 6 of 8")]`)
+	b.Do(chromedp.Evaluate[chromedp.Void](`window.scrollTo(0, 0)`))
+	b.Shot("phone-5-walk")
 	for _, w := range []int64{360, 390, 800, 1100, 1280, 1600} {
-		b.size(w, 844)
-		b.shot(fmt.Sprintf("width-%d", w))
-		require.LessOrEqual(t, value[int](b, `document.documentElement.scrollWidth`), int(w), "the page is wider than a window of %d", w)
+		b.Size(w, 844)
+		b.Shot(fmt.Sprintf("width-%d", w))
+		require.LessOrEqual(t, pagetest.Value[int](b.Tab, `document.documentElement.scrollWidth`), int(w), "the page is wider than a window of %d", w)
 	}
 }
 
@@ -462,8 +350,8 @@ const accessible = `(() => {
 })()`
 
 func (b tab) accessible() {
-	b.t.Helper()
-	require.Empty(b.t, value[[]string](b, accessible))
+	b.T.Helper()
+	require.Empty(b.T, pagetest.Value[[]string](b.Tab, accessible))
 }
 
 // Everything a message can hold, as the page draws it; read for words that
@@ -495,66 +383,66 @@ func TestPageDrawsMessages(t *testing.T) {
 	_, err = s.SendStickerFrom(101, 101, "💪")
 	require.NoError(t, err)
 	b.open(st, 1440, 1800)
-	b.see(`//section[@id="peg"]//button[text()="Both sides"]`)
-	b.shot("messages")
+	b.See(`//section[@id="peg"]//button[text()="Both sides"]`)
+	b.Shot("messages")
 	require.NotEmpty(t, asked)
-	require.False(t, value[bool](b, `"ran" in document.body.dataset`), "words must not run")
-	require.Equal(t, "Bold both", value[string](b, `document.querySelector("#peg .words strong").textContent`))
-	require.Equal(t, "💪🏽 👩‍🦱 end", value[string](b, `[...document.querySelector("#peg .words").childNodes].slice(-2).map((n) => n.textContent).join("").trim()`))
-	require.Equal(t, "hidden", value[string](b, `getComputedStyle(document.querySelector("#peg .spoiler > span")).visibility`))
-	b.click("#peg .spoiler")
-	require.Equal(t, "visible", value[string](b, `getComputedStyle(document.querySelector("#peg .spoiler > span")).visibility`))
-	require.Equal(t, "noopener noreferrer", value[string](b, `document.querySelector("#peg .words a").rel`))
-	require.Equal(t, "rtl", value[string](b, `getComputedStyle(document.querySelectorAll("#peg .words")[1]).direction`))
-	require.Equal(t, "left, right or both", value[string](b, `document.querySelector("#peg-words").placeholder`))
-	require.Equal(t, 300, value[int](b, `document.querySelector("#peg img").naturalWidth`))
+	require.False(t, pagetest.Value[bool](b.Tab, `"ran" in document.body.dataset`), "words must not run")
+	require.Equal(t, "Bold both", pagetest.Value[string](b.Tab, `document.querySelector("#peg .words strong").textContent`))
+	require.Equal(t, "💪🏽 👩‍🦱 end", pagetest.Value[string](b.Tab, `[...document.querySelector("#peg .words").childNodes].slice(-2).map((n) => n.textContent).join("").trim()`))
+	require.Equal(t, "hidden", pagetest.Value[string](b.Tab, `getComputedStyle(document.querySelector("#peg .spoiler > span")).visibility`))
+	b.Click("#peg .spoiler")
+	require.Equal(t, "visible", pagetest.Value[string](b.Tab, `getComputedStyle(document.querySelector("#peg .spoiler > span")).visibility`))
+	require.Equal(t, "noopener noreferrer", pagetest.Value[string](b.Tab, `document.querySelector("#peg .words a").rel`))
+	require.Equal(t, "rtl", pagetest.Value[string](b.Tab, `getComputedStyle(document.querySelectorAll("#peg .words")[1]).direction`))
+	require.Equal(t, "left, right or both", pagetest.Value[string](b.Tab, `document.querySelector("#peg-words").placeholder`))
+	require.Equal(t, 300, pagetest.Value[int](b.Tab, `document.querySelector("#peg img").naturalWidth`))
 	b.accessible()
 
 	// an invitation's link asks who opens it
-	b.click(`//section[@id="peg"]//button[text()="Join"]`)
-	b.see("#invite")
-	b.shot("invitation")
-	require.Equal(t, "102", value[string](b, `document.querySelector("#invite-who").value`), "who has not joined comes first")
+	b.Click(`//section[@id="peg"]//button[text()="Join"]`)
+	b.See("#invite")
+	b.Shot("invitation")
+	require.Equal(t, "102", pagetest.Value[string](b.Tab, `document.querySelector("#invite-who").value`), "who has not joined comes first")
 	b.accessible()
-	b.click(`#invite .strong`)
-	b.see(`//section[@id="peg"]//h2[text()="Noor"]`)
-	b.see(`//section[@id="peg"]//div[contains(text(),"/start join-7") or .="/start join-7"]`)
+	b.Click(`#invite .strong`)
+	b.See(`//section[@id="peg"]//h2[text()="Noor"]`)
+	b.See(`//section[@id="peg"]//div[contains(text(),"/start join-7") or .="/start join-7"]`)
 
 	// blocking, from the menu
-	b.click("#peg .more summary")
-	b.shot("menu")
+	b.Click("#peg .more summary")
+	b.Shot("menu")
 	b.accessible()
-	b.click("#peg .block")
-	b.see(`//section[@id="peg"]//p[contains(text(),"has blocked the bot")]`)
-	b.see(`//*[@data-person="102"]//*[text()="blocked"]`)
-	b.shot("blocked")
+	b.Click("#peg .block")
+	b.See(`//section[@id="peg"]//p[contains(text(),"has blocked the bot")]`)
+	b.See(`//*[@data-person="102"]//*[text()="blocked"]`)
+	b.Shot("blocked")
 	b.accessible()
 	bad(t, s, 403, "Forbidden: bot was blocked by the user", "sendMessage", "chat_id", "102", "text", "x")
-	b.click("#peg .start button")
-	b.see("#peg .composer")
+	b.Click("#peg .start button")
+	b.See("#peg .composer")
 
 	// a correction of what was sent
-	b.keys("#peg-words", "3x5 90\r")
-	b.click("#peg .own.latest .correct")
-	b.shot("correcting")
-	b.keys("#peg-words", " rir 2\r")
-	b.see(`//section[@id="peg"]//div[text()="3x5 90 rir 2"]`)
+	b.Keys("#peg-words", "3x5 90\r")
+	b.Click("#peg .own.latest .correct")
+	b.Shot("correcting")
+	b.Keys("#peg-words", " rir 2\r")
+	b.See(`//section[@id="peg"]//div[text()="3x5 90 rir 2"]`)
 
 	// what is refused is said and comes back into the field
-	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#peg-words").value = "x".repeat(4097)`))
-	b.keys("#peg-words", "\r")
-	b.see(`//*[@id="trouble"][contains(text(),"A message may be 4096 characters long, this one is 4097")]`)
-	b.shot("refused")
-	require.Equal(t, 4097, value[int](b, `document.querySelector("#peg-words").value.trim().length`))
-	b.do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#peg-words").value = ""; trouble("")`))
+	b.Do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#peg-words").value = "x".repeat(4097)`))
+	b.Keys("#peg-words", "\r")
+	b.See(`//*[@id="trouble"][contains(text(),"A message may be 4096 characters long, this one is 4097")]`)
+	b.Shot("refused")
+	require.Equal(t, 4097, pagetest.Value[int](b.Tab, `document.querySelector("#peg-words").value.trim().length`))
+	b.Do(chromedp.Evaluate[chromedp.Void](`document.querySelector("#peg-words").value = ""; trouble("")`))
 
 	// the staff's common room
-	b.click(`//section[@id="staff"]//button[text()="Staff board"]`)
-	b.keys("#staff-words", "/digest\r")
-	b.see(`//section[@id="staff"]//*[text()="/digest"]`)
-	b.shot("staff-board")
+	b.Click(`//section[@id="staff"]//button[text()="Staff board"]`)
+	b.Keys("#staff-words", "/digest\r")
+	b.See(`//section[@id="staff"]//*[text()="/digest"]`)
+	b.Shot("staff-board")
 	require.Equal(t, "/digest", s.Transcript(room)[1].Text)
-	require.Empty(t, b.text("#trouble"))
+	require.Empty(t, b.Text("#trouble"))
 }
 
 // What happens while a chat is being fetched is neither lost nor drawn on
@@ -564,8 +452,8 @@ func TestPageWhileFetching(t *testing.T) {
 	st := newStage(t)
 	good(t, st.server, nil, "sendMessage", "chat_id", "101", "text", "Kit’s card", "reply_markup", `{"inline_keyboard":[[{"text":"A","callback_data":"a"}]]}`)
 	b.open(st, 1280, 800)
-	b.see(`//section[@id="peg"]//div[text()="Kit’s card"]`)
-	b.do(chromedp.Evaluate[chromedp.Void](`{
+	b.See(`//section[@id="peg"]//div[text()="Kit’s card"]`)
+	b.Do(chromedp.Evaluate[chromedp.Void](`{
 		const real = window.fetch;
 		window.held = 0;
 		window.fetch = async (u, ...a) => {
@@ -574,17 +462,17 @@ func TestPageWhileFetching(t *testing.T) {
 			return r;
 		};
 	}`))
-	b.click(`#pegs [data-person="104"]`)
-	b.see(`//section[@id="peg"]//h2[text()="Ivo"]`)
-	b.see(`body:not(:has(#peg .cards > li))`)
-	_, err := chromedp.Run(b.ctx, chromedp.Poll[bool](`window.held === 1`, chromedp.WithPollingTimeout(10*time.Second)))
+	b.Click(`#pegs [data-person="104"]`)
+	b.See(`//section[@id="peg"]//h2[text()="Ivo"]`)
+	b.See(`body:not(:has(#peg .cards > li))`)
+	_, err := chromedp.Run(b.Ctx, chromedp.Poll[bool](`window.held === 1`, chromedp.WithPollingTimeout(10*time.Second)))
 	require.NoError(t, err)
 	good(t, st.server, nil, "sendMessage", "chat_id", "104", "text", "Ivo’s card")
-	_, err = chromedp.Run(b.ctx, chromedp.Poll[bool](`rooms.peg.held.length === 1`, chromedp.WithPollingTimeout(10*time.Second)))
+	_, err = chromedp.Run(b.Ctx, chromedp.Poll[bool](`rooms.peg.held.length === 1`, chromedp.WithPollingTimeout(10*time.Second)))
 	require.NoError(t, err)
-	b.do(chromedp.Evaluate[chromedp.Void](`window.release()`))
-	b.see(`//section[@id="peg"]//div[text()="Ivo’s card"]`)
-	require.Equal(t, 1, value[int](b, `document.querySelectorAll("#peg .cards > li").length`))
+	b.Do(chromedp.Evaluate[chromedp.Void](`window.release()`))
+	b.See(`//section[@id="peg"]//div[text()="Ivo’s card"]`)
+	require.Equal(t, 1, pagetest.Value[int](b.Tab, `document.querySelectorAll("#peg .cards > li").length`))
 }
 
 // The whole way by keyboard alone.
@@ -595,7 +483,7 @@ func TestPageByKeyboard(t *testing.T) {
 	b.open(st, 1280, 800)
 	focus := func() string {
 		t.Helper()
-		return value[string](b, `(() => { const e = document.activeElement; return e.id || e.dataset.person || e.className || e.tagName })()`)
+		return pagetest.Value[string](b.Tab, `(() => { const e = document.activeElement; return e.id || e.dataset.person || e.className || e.tagName })()`)
 	}
 	// to presses Tab until something has the focus.
 	to := func(want string) {
@@ -604,33 +492,33 @@ func TestPageByKeyboard(t *testing.T) {
 			if focus() == want {
 				return
 			}
-			b.do(chromedp.KeyEvent(kb.Tab))
+			b.Do(chromedp.KeyEvent(kb.Tab))
 		}
 		t.Fatalf("Tab never reaches %s", want)
 	}
-	b.do(chromedp.KeyEvent(kb.Tab))
+	b.Do(chromedp.KeyEvent(kb.Tab))
 	require.Equal(t, "skip", focus())
 	to("clock-next")
-	b.do(chromedp.KeyEvent(kb.Enter))
-	b.see(`//time[text()="08:00"]`)
+	b.Do(chromedp.KeyEvent(kb.Enter))
+	b.See(`//time[text()="08:00"]`)
 	to("101")
-	b.do(chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
+	b.Do(chromedp.KeyEvent(kb.ArrowRight), chromedp.KeyEvent(kb.ArrowRight))
 	require.Equal(t, "103", focus())
-	b.do(chromedp.KeyEvent(kb.ArrowDown))
+	b.Do(chromedp.KeyEvent(kb.ArrowDown))
 	require.NotEqual(t, "103", focus())
-	b.do(chromedp.KeyEvent(kb.ArrowUp))
+	b.Do(chromedp.KeyEvent(kb.ArrowUp))
 	require.Equal(t, "103", focus())
-	b.shot("keyboard-focus")
-	b.do(chromedp.KeyEvent(kb.Enter))
-	b.see(`//section[@id="peg"]//h2[text()="Tam"]`)
+	b.Shot("keyboard-focus")
+	b.Do(chromedp.KeyEvent(kb.Enter))
+	b.See(`//section[@id="peg"]//h2[text()="Tam"]`)
 	require.Equal(t, "103", focus(), "the focus stays while one looks from peg to peg")
-	b.do(chromedp.KeyEvent(kb.End))
+	b.Do(chromedp.KeyEvent(kb.End))
 	require.Equal(t, "156", focus())
 	to("peg-words")
-	b.do(chromedp.KeyEvent("done" + kb.Enter))
-	b.see(`#peg [data-data="rir:1"]`)
-	require.Contains(t, value[string](b, `document.querySelector("#live").textContent`)+b.text("#peg .cards"), "How hard was it?")
-	b.do(chromedp.Focus(chromedp.CSS(`#peg [data-data="rir:1"]`)), chromedp.KeyEvent(kb.Enter))
-	b.see(`//section[@id="peg"]//div[contains(text(),"Noted.")]`)
+	b.Do(chromedp.KeyEvent("done" + kb.Enter))
+	b.See(`#peg [data-data="rir:1"]`)
+	require.Contains(t, pagetest.Value[string](b.Tab, `document.querySelector("#live").textContent`)+b.Text("#peg .cards"), "How hard was it?")
+	b.Do(chromedp.Focus(chromedp.CSS(`#peg [data-data="rir:1"]`)), chromedp.KeyEvent(kb.Enter))
+	b.See(`//section[@id="peg"]//div[contains(text(),"Noted.")]`)
 	b.accessible()
 }

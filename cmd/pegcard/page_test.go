@@ -1,0 +1,125 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"pegcard/bot/localchat"
+	"pegcard/bot/localchat/pagetest"
+)
+
+// A newcomer walks through the demo in a browser, led by nothing but the page:
+// the morning push, a session in three taps, soreness, pain, the medical alert,
+// the evening, the digest, the next card. Set PEGCARD_SHOTS to a folder to keep
+// the pictures.
+func TestDemoInTheBrowser(t *testing.T) {
+	b := pagetest.Open(t)
+	url := startDemo(t)
+	b.Size(1440, 1000)
+	b.Do(chromedp.Navigate(url))
+	b.See(`body[data-ready="yes"]`)
+	b.Shot("demo-1-start")
+	began := time.Now()
+
+	step := func(n int) { b.See(fmt.Sprintf(`//strong[contains(text(),"Step %d of 8")]`, n)) }
+	follow := func() { b.Click("#guide-go") }
+	peg := func(words string) string {
+		return fmt.Sprintf(`//section[@id="peg"]//ol//li[last()][contains(.,%q)]`, words)
+	}
+	tap := func(label string) {
+		b.Click(fmt.Sprintf(`(//section[@id="peg"]//button[normalize-space(.)=%q])[last()]`, label))
+	}
+
+	step(1)
+	follow() // the clock moves to the morning push
+	step(2)
+	follow() // number 1
+	b.See(`//section[@id="peg"]//button[normalize-space(.)="Done as written"]`)
+	b.Shot("demo-2-card")
+	tap("Done as written") // one
+	b.See(peg("how many more good reps"))
+	tap("3") // two
+	b.See(peg("How hard was the whole session"))
+	tap("7") // three
+	b.See(peg("Done."))
+	b.Shot("demo-3-done")
+
+	step(3)
+	follow() // number 3: the words are laid into the composer
+	b.Click("#peg .send")
+	b.See(`//section[@id="peg"]//ol//li[contains(.,"New card")]`)
+	b.Shot("demo-4-sore")
+
+	step(4)
+	follow() // number 11
+	b.Click("#peg .send")
+	b.See(`//section[@id="peg"]//ol//li[contains(.,"Medical staff")]`)
+	b.Shot("demo-5-pain")
+
+	step(5)
+	follow() // the doctor
+	b.See(`//section[@id="staff"]//ol//li[contains(.,"Pain 6/10")]`)
+	b.Shot("demo-6-alert")
+	b.Click(`(//section[@id="staff"]//button[normalize-space(.)="Read, I take care"])[last()]`)
+	b.See(`//section[@id="staff"]//ol//li[contains(.,"Acknowledged by")]`)
+
+	step(6)
+	follow() // to the evening
+	step(7)
+	follow() // the coach
+	b.See(`//section[@id="staff"]//ol//li[contains(.,"First team: ")]`)
+	b.Shot("demo-7-digest")
+	coach := pagetest.Value[string](b, `document.querySelector("#staff .cards").innerText`)
+	require.NotContains(t, coach, "6/10", "the coach reads no score of pain")
+	require.Contains(t, coach, "ask medical staff")
+
+	step(8)
+	follow() // two days on, number 1
+	b.See(`//section[@id="peg"]//ol//li[contains(.,"Changed:")]`)
+	b.Shot("demo-8-next")
+	b.See(`//strong[contains(text(),"That was the walk")]`)
+	require.Less(t, time.Since(began), 3*time.Minute, "within three minutes")
+	require.Empty(t, b.Text("#trouble"))
+}
+
+// startDemo runs the demo on a free port until the test ends.
+func startDemo(t *testing.T) string {
+	l, err := localchat.Listen(0)
+	require.NoError(t, err)
+	var out lockedBuffer
+	a := &app{out: &out, err: &out, env: func(string) string { return "" }}
+	ctx, cancel := context.WithCancel(context.Background())
+	done := make(chan error, 1)
+	go func() { done <- a.demo(ctx, l) }()
+	t.Cleanup(func() {
+		cancel()
+		require.NoError(t, <-done, out.String())
+	})
+	require.Eventually(t, func() bool { return strings.Contains(out.String(), "Open http") }, 2*time.Minute, 50*time.Millisecond, "%s", &out)
+	return "http://" + l.Addr().String() + "/"
+}
+
+type lockedBuffer struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (l *lockedBuffer) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.Write(p)
+}
+
+func (l *lockedBuffer) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.String()
+}
