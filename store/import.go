@@ -46,7 +46,7 @@ type ImportResult struct {
 func (s *Store) Import(ctx context.Context, im Import, now prescribe.Instant, dryRun bool) (ImportResult, error) {
 	var a applier
 	err := s.write(ctx, func(tx *Tx) error {
-		a = applier{tx: tx, im: im, now: now, replan: map[PersonDay]bool{}}
+		a = applier{tx: tx, im: im, now: now, replan: map[PersonDay]bool{}, starts: map[PersonDay]prescribe.Instant{}}
 		if err := a.apply(); err != nil {
 			return err
 		}
@@ -71,6 +71,7 @@ type applier struct {
 	result ImportResult
 	replan map[PersonDay]bool
 	today  prescribe.Day // in the club's zone
+	starts map[PersonDay]prescribe.Instant
 }
 
 // apply goes from what others refer to, to what refers.
@@ -1067,11 +1068,11 @@ func (a *applier) tests() error {
 		if err != nil {
 			return err
 		}
-		f, err := a.tx.record(p.ID, source, a.now, firstWord(row.Unit, "kg"), []prescribe.Event{e})
+		changed, err := a.record(p.ID, source, firstWord(row.Unit, "kg"), before, e)
 		if err != nil {
 			return fmt.Errorf("%s line %d: %w", row.At.File, row.At.Line, err)
 		}
-		if !f.Changed {
+		if !changed {
 			continue
 		}
 		from := ""
@@ -1086,6 +1087,17 @@ func (a *applier) tests() error {
 		a.planPlayerAgain(p.ID)
 	}
 	return nil
+}
+
+// record is Record of one event, told what the source said before, so that a
+// line that says the same costs no fold.
+func (a *applier) record(person int64, source, unit string, before []prescribe.Event, e prescribe.Event) (changed bool, err error) {
+	e.Key = eventKey(source, 0)
+	if same, err := equalJSON(before, []prescribe.Event{e}); err != nil || same {
+		return false, err
+	}
+	f, err := a.tx.record(person, source, a.now, unit, []prescribe.Event{e})
+	return f.Changed, err
 }
 
 func (a *applier) planPlayerAgain(person int64) {
@@ -1109,10 +1121,15 @@ func wattsText(w prescribe.Watts) string { return number(w) + " W" }
 
 // usualStart is when the player's strength session usually begins that day.
 func (a *applier) usualStart(person int64, day prescribe.Day) (prescribe.Instant, error) {
+	pd := PersonDay{person, day}
+	if at, ok := a.starts[pd]; ok {
+		return at, nil
+	}
 	c, err := a.tx.Calendar(person, day, day)
 	if err != nil {
 		return 0, err
 	}
+	a.starts[pd] = c.Days[0].Start
 	return c.Days[0].Start, nil
 }
 
@@ -1174,11 +1191,11 @@ func (a *applier) minutes() error {
 		if err != nil {
 			return err
 		}
-		f, err := a.tx.record(p.ID, MinutesSource(m.ID), a.now, "kg", []prescribe.Event{MinutesEvent(m, row.Minutes)})
+		changed, err := a.record(p.ID, MinutesSource(m.ID), "kg", before, MinutesEvent(m, row.Minutes))
 		if err != nil {
 			return fmt.Errorf("%s line %d: %w", row.At.File, row.At.Line, err)
 		}
-		if !f.Changed {
+		if !changed {
 			continue
 		}
 		from := ""

@@ -97,6 +97,9 @@ func (tx *Tx) record(person int64, source string, received prescribe.Instant, un
 	return f, err
 }
 
+// eventKey names the i-th event of a source; keys sort as the events stand.
+func eventKey(source string, i int) string { return fmt.Sprintf("%s#%03d", source, i) }
+
 // complete fills in keys and missing days.
 func (tx *Tx) complete(person int64, source string, events []prescribe.Event) ([]prescribe.Event, error) {
 	out := make([]prescribe.Event, len(events))
@@ -104,7 +107,7 @@ func (tx *Tx) complete(person int64, source string, events []prescribe.Event) ([
 		if e.At == 0 {
 			return nil, fmt.Errorf("event %d has no instant", i)
 		}
-		e.Key = fmt.Sprintf("%s#%03d", source, i)
+		e.Key = eventKey(source, i)
 		if e.Day == 0 {
 			var err error
 			if e.Day, err = tx.Today(person, e.At); err != nil {

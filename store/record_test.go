@@ -173,6 +173,45 @@ func TestPainTellsMedicalStaff(t *testing.T) {
 	})
 }
 
+// What comes late is told of; what was told before is not told again when it is
+// folded again after it.
+func TestNoticesAreOfTheNewEventsOnly(t *testing.T) {
+	s := withClub(t)
+	nine := id(t, s, "9")
+	write(t, s, func(tx *store.Tx) {
+		require.NotEmpty(t, must(tx.Record(nine, "m:1", morning, pain(morning, prescribe.Knee, 7))).Notices)
+		late := must(tx.Record(nine, "m:2", morning+hour, sore(morning-2*hour, prescribe.Calf, 2)))
+		require.True(t, late.Changed)
+		require.Empty(t, late.Notices)
+		require.NotEmpty(t, must(tx.Record(nine, "m:3", morning+hour, pain(morning-hour, prescribe.Achilles, 8))).Notices)
+	})
+}
+
+// A checkpoint of another engine is not built upon, and the next Open makes it
+// again.
+func TestNewEngineFoldsAgain(t *testing.T) {
+	dir := t.TempDir()
+	s := withClub(t, inDir(dir))
+	nine := id(t, s, "9")
+	var want prescribe.State
+	write(t, s, func(tx *store.Tx) {
+		want = must(tx.Record(nine, "m:1", morning, pain(morning, prescribe.Knee, 5), squat(morning, 100, 5, 1))).After
+	})
+	db, err := sql.Open("sqlite", "file:"+filepath.Join(dir, store.FileName))
+	require.NoError(t, err)
+	_, err = db.Exec(`UPDATE checkpoint SET engine = 'earlier', state = '{"profile":{"body_mass":1}}'`)
+	require.NoError(t, err)
+	require.NoError(t, db.Close())
+	read(t, s, func(tx *store.Tx) { require.Equal(t, text(t, want), text(t, must(tx.State(nine)))) })
+
+	require.NoError(t, s.Close())
+	s, err = store.Open(t.Context(), store.Options{Dir: dir})
+	require.NoError(t, err)
+	defer s.Close()
+	require.Equal(t, []string{prescribe.EngineVersion}, query[string](t, dir, `SELECT DISTINCT engine FROM checkpoint`))
+	read(t, s, func(tx *store.Tx) { require.Equal(t, text(t, want), text(t, must(tx.State(nine)))) })
+}
+
 // randomEvents are events of a few days, some at the same instant.
 func randomEvents(t *rapid.T) (out []prescribe.Event) {
 	n := rapid.IntRange(1, 14).Draw(t, "events")

@@ -2,6 +2,7 @@ package store_test
 
 import (
 	"context"
+	"database/sql"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -211,6 +212,29 @@ func TestOpenShared(t *testing.T) {
 	defer alone.Close()
 	_, err = store.Open(t.Context(), store.Options{Dir: dir})
 	require.ErrorIs(t, err, store.ErrLocked)
+}
+
+// Another program that holds the file for a moment is waited for.
+func TestBusyIsWaitedFor(t *testing.T) {
+	dir := t.TempDir()
+	s := withClub(t, inDir(dir))
+	db, err := sql.Open("sqlite", "file:"+filepath.Join(dir, store.FileName))
+	require.NoError(t, err)
+	defer db.Close()
+	db.SetMaxOpenConns(1)
+	_, err = db.Exec(`BEGIN IMMEDIATE`)
+	require.NoError(t, err)
+	var group sync.WaitGroup
+	group.Go(func() {
+		time.Sleep(300 * time.Millisecond)
+		if _, err := db.Exec(`COMMIT`); err != nil {
+			t.Error(err)
+		}
+	})
+	done, err := s.Once(t.Context(), "k", morning, func(*store.Tx) error { return nil })
+	group.Wait()
+	require.NoError(t, err)
+	require.True(t, done)
 }
 
 func TestOnce(t *testing.T) {
