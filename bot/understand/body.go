@@ -304,6 +304,10 @@ func dropOutOf(ls []lexeme) []lexeme {
 // rangeOf asks about "6-7" at i: each number in its place.
 func (r *reader) rangeOf(ls []lexeme, i int) {
 	q := Question{Code: QRange, Word: words2(ls)}
+	if r.nest > 0 {
+		r.ask(q) // a range within a range: no more branches
+		return
+	}
 	for _, keep := range []int{i, i + 2} {
 		one := append(append([]lexeme{}, ls[:i]...), ls[keep])
 		one = append(one, ls[i+3:]...)

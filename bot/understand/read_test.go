@@ -288,6 +288,7 @@ func TestReadIsBounded(t *testing.T) {
 	for _, piece := range []string{
 		"no ", "no any ", "pain chest ", "chest ", "no have pain ", "suddenly leg ", "chesst paim ", "press chest, ", "5,", "5x", "1 ",
 		"left right ", "squaat ", "can't walk no ", "pop ", "rir ", "last set ", "knee and ", "a", "ø", "؟", "🤒", "((", "الم ", "no puedo ", "heaad hhit ",
+		"knee 1-", "1-2-", "4 or ", "squt ", "knee and calf ", "rir 1-2 ", "8/", "3 of ", "left ",
 	} {
 		for _, n := range []int{understand.MaxRunes, 9000} {
 			text := string([]rune(strings.Repeat(piece, n))[:n])
