@@ -85,6 +85,15 @@ func (a *app) demo(ctx context.Context, l net.Listener) (err error) {
 			return err
 		}
 	}
+	var staff []int64
+	for _, p := range people {
+		if p.Staff {
+			staff = append(staff, p.ID)
+		}
+	}
+	if _, err := chat.AddGroup(localchat.Group{Title: "Staff room", Members: staff}); err != nil {
+		return err
+	}
 	addr := "http://" + l.Addr().String()
 	client, err := telegram.NewClient(telegram.Config{Token: chat.Token(), Endpoint: addr, Logger: log})
 	if err != nil {
