@@ -38,7 +38,7 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 		if ex, ok := Lookup(id); ok {
 			c = choice{ex: ex, scheme: schemeFor(slot, ex)}
 			c.eccentric = eccentricWork(slot, c)
-			cause, why = w.judge(slot, &c, f, minutes)
+			cause, why = w.judge(&c, f, minutes)
 			if cause == "" && slices.ContainsFunc(spared, func(r Region) bool { return restricts(r, ex) }) {
 				cause = first.cause
 			}
@@ -121,7 +121,7 @@ func eccentricWork(slot Slot, c choice) bool {
 
 // judge says why an exercise cannot fill the slot on the day, as a cause of
 // SlotCauses; empty when it can. All hard limits are here.
-func (w *planner) judge(slot Slot, c *choice, f facts, minutes int) (string, []Reason) {
+func (w *planner) judge(c *choice, f facts, minutes int) (string, []Reason) {
 	ex := c.ex
 	switch {
 	case ex.Supervised && !f.setting.Supervised,
@@ -131,6 +131,10 @@ func (w *planner) judge(slot Slot, c *choice, f facts, minutes int) (string, []R
 		return "equipment", nil
 	case !w.s.oldEnough(ex.MinAge, w.day):
 		return "age", nil
+	}
+
+	if w.blind {
+		return w.judgeDay(c, f, minutes)
 	}
 
 	// Stops, and caps on work that cannot be scaled.
@@ -165,8 +169,13 @@ func (w *planner) judge(slot Slot, c *choice, f facts, minutes int) (string, []R
 		}
 		return "no_record", nil
 	}
+	return w.judgeDay(c, f, minutes)
+}
 
-	// The calendar.
+// judgeDay is the calendar's part of judge.
+func (w *planner) judgeDay(c *choice, f facts, minutes int) (string, []Reason) {
+	ex := c.ex
+	wheel := c.scheme == SchemeFlywheel
 	switch {
 	case f.match:
 		return "matchday", nil
@@ -338,4 +347,22 @@ func (s State) painToday(ex Exercise, day Day, r Rules) (painBand, PainMark) {
 		}
 	}
 	return band, worst
+}
+
+// heavyClaim is how many heavy sets two days before a match the slot may have,
+// and takes them from what is left. It is worked out as if nothing were sore,
+// hurt or held: what a slot gives up for that is not handed to the next one.
+func (w *planner) heavyClaim(slot Slot) int {
+	if !w.facts.md2 {
+		return 0
+	}
+	w.blind = true
+	c, ok := w.choose(slot, w.facts, w.minutes, nil)
+	w.blind = false
+	if !ok || !w.heavyOnMD2(slot, c.scheme, c.ex) {
+		return 0
+	}
+	claim := min(max(slot.Sets, 1), w.heavyLeft)
+	w.heavyLeft -= claim
+	return claim
 }

@@ -130,6 +130,9 @@ func TestReviewIsAtMostAWeekAwayAndLapsesToAStop(t *testing.T) {
 		require.Len(t, held, 1)
 		require.Equal(t, prescribe.Percent(60), held[0].MaxLoad)
 		require.Equal(t, today0+7, held[0].Until)
+		again := prescribe.Fold(prescribe.Fold(s, on(today0+1, prescribe.Event{Session: &prescribe.Session{Template: "a", Outcome: prescribe.DoneAsWritten}}), rules),
+			on(today0+2, prescribe.Event{Release: &prescribe.Release{Medical: true, Region: prescribe.Knee, MaxLoad: 80}}), rules)
+		require.False(t, again.Medical.First, "a cap that goes on is not the end of a stop")
 		held = s.Held(today0 + 8)
 		require.Zero(t, held[0].MaxLoad)
 		require.True(t, held[0].Lapsed)

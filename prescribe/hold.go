@@ -95,15 +95,12 @@ func (s State) foldRelease(x Release, e Event, r Rules) State {
 	if !(x.MaxLoad > 0) {
 		return s
 	}
-	before := len(s.Holds) + len(s.Warnings)
+	before, lifted := len(s.Warnings), false
 	s.Holds = slices.DeleteFunc(slices.Clone(s.Holds), func(h HoldMark) bool {
-		if h.Medical != x.Medical {
-			return false
-		}
-		if x.HoldID != "" {
-			return h.ID == x.HoldID
-		}
-		return x.Region == "" || h.Region == x.Region
+		mine := h.Medical == x.Medical && (x.HoldID == "" && (x.Region == "" || h.Region == x.Region) || x.HoldID != "" && h.ID == x.HoldID)
+		// Going on with a cap is not the end of a stop.
+		lifted = lifted || mine && !h.capped(e.Day)
+		return mine
 	})
 	if len(s.Holds) == 0 {
 		s.Holds = nil
@@ -112,7 +109,6 @@ func (s State) foldRelease(x Release, e Event, r Rules) State {
 		return s
 	}
 
-	lifted := false
 	if x.HoldID == "" {
 		fever := false
 		s.Warnings = slices.DeleteFunc(slices.Clone(s.Warnings), func(w WarningMark) bool {
@@ -124,9 +120,10 @@ func (s State) foldRelease(x Release, e Event, r Rules) State {
 			s.Warnings = nil
 		}
 		s.Medical.Fever = s.Medical.Fever || fever
-		s, lifted = s.releasePain(x, e.Day)
+		pain := false
+		s, pain = s.releasePain(x, e.Day)
+		lifted = lifted || pain || len(s.Warnings) < before
 	}
-	lifted = lifted || before != len(s.Holds)+len(s.Warnings)
 	if lifted {
 		s.Medical.Released, s.Medical.First = e.Day, true
 	}

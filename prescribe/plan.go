@@ -46,6 +46,7 @@ type planner struct {
 	priming   bool   // the session is the optional one before a match
 	small     bool   // a crowded week: sessions not written for one get their least sets
 	minutes   int    // longest that the session can take
+	blind     bool   // choosing as if nothing were sore, hurt or held
 	heavyLeft int    // heavy sets left two days before a match
 	slots     []Slot // of the session
 
@@ -383,6 +384,7 @@ func (w *planner) item(slot Slot) {
 	}
 	edited := w.editSlot(&slot)
 	excluded := map[ExerciseID]string{}
+	claim := w.heavyClaim(slot)
 	var why []Reason
 	for {
 		c, ok := w.choose(slot, w.facts, w.minutes, excluded)
@@ -394,7 +396,7 @@ func (w *planner) item(slot Slot) {
 			w.drop(slot, c)
 			return
 		}
-		d := &draft{slot: slot, choice: c, edits: edited}
+		d := &draft{slot: slot, choice: c, edits: edited, claim: claim}
 		cause := w.work(d)
 		if cause == "" {
 			w.introduce(d, why)

@@ -441,6 +441,12 @@ func checkLimits(t *rapid.T, l life, s prescribe.State, card prescribe.Card) {
 		seen[p.Day] = true
 		require.GreaterOrEqual(t, p.Day, l.today)
 		require.Equal(t, l.today.Monday(), p.Day.Monday())
+		for _, d := range l.cal.Days {
+			require.False(t, d.Day == p.Day && d.Off, "placed on a day off")
+		}
+		for _, m := range l.cal.Matches {
+			require.False(t, m.Day == p.Day || m.Day == p.Day+1, "placed on MD or MD-1")
+		}
 	}
 	for _, r := range card.Reasons {
 		names, ok := prescribe.ReasonCodes[r.Code]

@@ -24,6 +24,7 @@ type draft struct {
 	fraction   Percent // of the record, that the scheme asks for
 	limited    bool    // a limit lowered it below what the slot says
 	heavyMD2   bool
+	claim      int // heavy sets that the slot may have two days before a match
 	setBounds  []setBound
 	loadBounds []loadBound
 	last       LastWork
@@ -140,7 +141,7 @@ func (w *planner) effort(d *draft) {
 // find makes the item a guided way up to one set, from which the record is
 // known.
 func (w *planner) find(d *draft) string {
-	if w.facts.md2 && w.heavyLeft < 1 {
+	if w.facts.md2 && d.claim < 1 {
 		return "md2"
 	}
 	if d.tooOld {
@@ -156,9 +157,6 @@ func (w *planner) find(d *draft) string {
 		argInt("reps", d.item.Reps), argInt("rir", int(rir)), argInt("rir_high", int(rir)+1), argInt("sets", w.r.Int("finding.sets"))))
 	if d.edits.load != nil {
 		w.refuse(*d.edits.load, "no_record")
-	}
-	if w.facts.md2 {
-		w.heavyLeft--
 	}
 	d.item.Rest = w.restFor(d, 100)
 	d.say(reason(seeTraining, "load.rest", by("pause.heavy"), argSeconds("seconds", d.item.Rest)))
@@ -353,11 +351,11 @@ func (w *planner) sets(d *draft) string {
 		d.limitSets(to, false, reason(w.seeSoreness(), "soreness.sets", by("soreness.reduce_from"), argRegion("region", d.soreMark.Region), argScore("score", d.soreMark.Score), argInt("from", base), argInt("to", to)))
 	}
 	if d.heavyMD2 {
-		if w.heavyLeft < 1 {
+		if d.claim < 1 {
 			return "md2"
 		}
-		if base > w.heavyLeft {
-			d.limitSets(w.heavyLeft, true, reason(seeTraining, "limit.md2_sets", by("place.md2_sets"), argInt("from", base), argInt("to", w.heavyLeft)))
+		if base > d.claim {
+			d.limitSets(d.claim, true, reason(seeTraining, "limit.md2_sets", by("place.md2_sets"), argInt("from", base), argInt("to", d.claim)))
 		}
 	}
 	restricted := false
@@ -373,9 +371,6 @@ func (w *planner) sets(d *draft) string {
 	}
 	if restricted {
 		d.say(reason(seeOthers, "limit.restricted", nil))
-	}
-	if d.heavyMD2 {
-		w.heavyLeft -= d.item.Sets
 	}
 	return ""
 }
