@@ -31,6 +31,12 @@ const (
 	Wrist      Region = "wrist"
 )
 
+// Regions lists every region, muscle regions first.
+func Regions() []Region {
+	return []Region{Hamstring, Quadriceps, Adductor, Glute, Calf, HipFront, LowBack, UpperBack, Trunk, Chest, Shoulder,
+		Arm, Neck, Knee, TibialTub, Shin, Ankle, Achilles, Heel, Foot, Hip, Elbow, Wrist}
+}
+
 // Side is left, right or, empty, both or neither.
 type Side string
 
