@@ -18,6 +18,8 @@ var (
 	players = []store.Role{store.RolePlayer}
 	coaches = []store.Role{store.RoleCoach}
 	carers  = []store.Role{store.RoleCoach, store.RoleMedical}
+	// schedulers keep the club's lists: matches, files, invitations.
+	schedulers = []store.Role{store.RoleCoach, store.RoleAdmin}
 )
 
 // commands is the table of all commands, in the order of the menu. Adding one
@@ -39,9 +41,9 @@ func commands() []command {
 		{name: "hold", roles: carers, run: (*hand).cmdHold},
 		{name: "release", roles: carers, run: (*hand).cmdRelease},
 		{name: "minutes", roles: coaches, run: (*hand).cmdMinutes},
-		{name: "fixtures", roles: []store.Role{store.RoleCoach, store.RoleAdmin}, group: true, run: (*hand).cmdFixtures},
+		{name: "fixtures", roles: schedulers, group: true, run: (*hand).cmdFixtures},
 		{name: "digest", roles: []store.Role{store.RoleCoach, store.RoleMedical, store.RoleHeadCoach}, run: (*hand).cmdDigest},
-		{name: "invite", roles: []store.Role{store.RoleCoach, store.RoleAdmin}, run: (*hand).cmdInvite},
+		{name: "invite", roles: schedulers, run: (*hand).cmdInvite},
 		{name: "language", run: (*hand).cmdLanguage},
 		{name: "privacy", run: (*hand).cmdPrivacy},
 		{name: "help", group: true, run: (*hand).cmdHelp},

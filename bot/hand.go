@@ -31,6 +31,8 @@ type hand struct {
 	message int // id of the message, or of the message whose button was tapped
 	edited  bool
 	tap     bool // a button was tapped
+	// fetched is the file that the update is about, read before the transaction.
+	fetched *fetched
 	// when is the message's own date, or now for a tap.
 	when prescribe.Instant
 	// batch is what the message says besides sets and the session.

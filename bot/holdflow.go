@@ -25,6 +25,8 @@ const (
 
 	// reviewMax is how far away a medical review may be, in days.
 	reviewMax = 7
+	// coachMax is how long a coach's own hold may be, in days.
+	coachMax  = 28
 	allRegion = "all"
 )
 
@@ -41,24 +43,78 @@ type holdFlow struct {
 func (h *hand) cmdHold(arg string) error    { return h.startHold(arg, false) }
 func (h *hand) cmdRelease(arg string) error { return h.startHold(arg, true) }
 
-// startHold reads "/hold name [place]".
+// startHold reads "/hold name [place] [until day]".
 func (h *hand) startHold(arg string, release bool) error {
-	name, rest, _ := strings.Cut(arg, " ")
 	page := "holdwhat"
 	if release {
 		page = "freewhat"
 	}
-	return h.withPlayer(name, page, func(p store.Person) error {
-		f := holdFlow{Player: p.ID, Release: release}
-		if rest = strings.TrimSpace(rest); rest != "" {
-			if region, ok := h.regionNamed(rest); ok {
-				f.Region = string(region)
-			} else {
-				return mend("staff.region_unknown")
+	if strings.TrimSpace(arg) == "" {
+		return h.view("pick", page, "")
+	}
+	found, rest, err := h.leadingPlayers(arg)
+	if err != nil {
+		return err
+	}
+	switch len(found) {
+	case 0:
+		return mend("staff.player_none")
+	case 1:
+	default:
+		name := strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(arg), rest))
+		return h.view("pick", page, strings.ReplaceAll(clip(name, 24), ":", " "))
+	}
+	f := holdFlow{Player: found[0].ID, Release: release}
+	if day, words, ok := lastDay(rest, h.day); ok {
+		f.Days, rest = strconv.Itoa(int(day-h.day)), words
+	}
+	if rest != "" {
+		region, ok := h.regionNamed(rest)
+		if !ok {
+			// The word before a day, "until" in whatever language.
+			if i := strings.LastIndex(rest, " "); f.Days != "" && i > 0 {
+				region, ok = h.regionNamed(rest[:i])
+			} else if f.Days != "" {
+				ok = true
 			}
 		}
-		return h.askHold(f, false)
-	})
+		if !ok {
+			return mend("staff.region_unknown")
+		}
+		f.Region = string(region)
+	}
+	medical, err := h.medicalFor(f.Player)
+	if err != nil {
+		return err
+	}
+	if f.Days != "" && !dayInReach(f.Days, medical, release) {
+		return mend("staff.hold_too_far")
+	}
+	return h.askHold(f, false)
+}
+
+// lastDay takes a day off the end of the words.
+func lastDay(words string, today prescribe.Day) (day prescribe.Day, rest string, ok bool) {
+	fields := strings.Fields(words)
+	if len(fields) == 0 {
+		return 0, words, false
+	}
+	day, to, ok := readDays(fields[len(fields)-1], today)
+	if !ok || day != to {
+		return 0, words, false
+	}
+	return day, strings.Join(fields[:len(fields)-1], " "), true
+}
+
+// dayInReach: a medical review is at most reviewMax days away, a coach's hold
+// at most coachMax.
+func dayInReach(days string, medical, release bool) bool {
+	n, err := strconv.Atoi(days)
+	most := coachMax
+	if medical {
+		most = reviewMax
+	}
+	return err == nil && n >= 0 && n <= most && (n > 0 || !medical || release)
 }
 
 // regionNamed is the place that the words name, in the speaker's language or
@@ -66,7 +122,7 @@ func (h *hand) startHold(arg string, release bool) error {
 func (h *hand) regionNamed(words string) (prescribe.Region, bool) {
 	words = strings.ToLower(words)
 	for _, r := range prescribe.Regions() {
-		if strings.ToLower(telegram.StripHTML(h.sp.Region(r, prescribe.Both))) == words || strings.ReplaceAll(string(r), "_", " ") == words {
+		if strings.ToLower(plain(h.sp.Region(r, prescribe.Both))) == words || strings.ReplaceAll(string(r), "_", " ") == words {
 			return r, true
 		}
 	}
@@ -172,67 +228,154 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 		return telegram.Button{Text: label, Data: newTap(verbHoldSet, f.Player, release, field, value)}
 	}
 	m := telegram.Outgoing{Protect: medical}
-	if f.Region == "" {
-		switch {
-		case f.Release:
+	switch f.missing(medical) {
+	case "region":
+		if f.Release {
 			return r.releaseWhat(f, p, set, medical)
-		case medical:
-			m.Text = r.sp.T("staff.hold_where", "name", p.Name)
-			buttons := []telegram.Button{set("region", allRegion, r.sp.Button("whole_player"))}
-			for _, reg := range prescribe.Regions() {
-				buttons = append(buttons, set("region", string(reg), clip(telegram.StripHTML(r.sp.Region(reg, prescribe.Both)), 24)))
-			}
-			m.Buttons = rows(3, buttons...)
-			return m, nil
 		}
-		f.Region = allRegion // a coach holds the session; a place of the body is medical
-	}
-	if !medical {
-		f.Cap, f.Days, f.Class = "0", "0", "0"
-		if f.Release {
-			f.Cap = "100"
+		m.Text = r.sp.T("staff.hold_where", "name", p.Name)
+		buttons := []telegram.Button{set("region", allRegion, r.sp.Button("whole_player"))}
+		for _, reg := range prescribe.Regions() {
+			buttons = append(buttons, set("region", string(reg), clip(plain(r.sp.Region(reg, prescribe.Both)), 24)))
 		}
-	}
-	switch {
-	case f.Cap == "":
-		id := "staff.hold_cap"
-		if f.Release {
-			id = "staff.release_cap"
-		}
-		m.Text = r.sp.T(id)
-		if f.Release {
-			m.Buttons = rows(2, set("cap", "100", r.sp.Button("full_release")))
-		} else {
-			m.Buttons = rows(2, set("cap", "0", r.sp.Button("stop_all")))
-		}
-		for _, c := range []string{"50", "70", "85"} {
-			m.Buttons[0] = append(m.Buttons[0], set("cap", c, c+" %"))
-		}
+		m.Buttons = rows(3, buttons...)
 		return m, nil
-	case f.Release && f.Cap == "100" && f.Days == "":
-		f.Days = "0"
-	case f.Days == "":
-		id, args := "staff.hold_until", []any{"n", reviewMax}
+	case "cap":
+		m.Text = r.sp.T("staff.hold_cap")
+		buttons := []telegram.Button{set("cap", "0", r.sp.Button("stop_all"))}
 		if f.Release {
-			id = "staff.release_review"
+			m.Text = r.sp.T("staff.release_cap")
+			buttons = []telegram.Button{set("cap", "100", r.sp.Button("full_release"))}
 		}
-		m.Text = r.sp.T(id, args...)
+		for _, c := range []int{50, 70, 85} {
+			buttons = append(buttons, set("cap", strconv.Itoa(c), r.sp.Percent(prescribe.Percent(c))))
+		}
+		m.Buttons = rows(4, buttons...)
+		return m, nil
+	case "days":
+		m.Text = r.sp.T("staff.hold_until", "n", reviewMax)
+		if f.Release {
+			m.Text = r.sp.T("staff.release_review", "n", reviewMax)
+		}
 		var buttons []telegram.Button
 		for n := 1; n <= reviewMax; n++ {
-			buttons = append(buttons, set("days", strconv.Itoa(n), clip(telegram.StripHTML(r.sp.Day(r.day+prescribe.Day(n))), 24)))
+			buttons = append(buttons, set("days", strconv.Itoa(n), clip(plain(r.sp.Day(r.day+prescribe.Day(n))), 24)))
 		}
 		m.Buttons = rows(2, buttons...)
 		return m, nil
-	}
-	if f.Release && f.Class == "" {
+	case "class":
 		m.Text = r.sp.T("staff.release_classified")
 		m.Buttons = rows(2, set("class", "1", r.sp.Button("yes")), set("class", "0", r.sp.Button("no")))
 		return m, nil
 	}
-	if f.Class == "" {
+	return r.holdConfirm(f, p, m)
+}
+
+// missing fills in what follows from the rest and names the field that is
+// asked next; "" when all is there.
+func (f *holdFlow) missing(medical bool) string {
+	if !medical {
+		// A coach holds the session; a place of the body is medical.
+		if !f.Release {
+			f.Region = allRegion
+		}
+		f.Cap, f.Class = "0", "0"
+		if f.Release {
+			f.Cap = "100"
+		}
+		if f.Days == "" {
+			f.Days = "0"
+		}
+	}
+	if f.Release && f.Cap == "100" {
+		f.Days = "0"
+	}
+	if !f.Release {
 		f.Class = "0"
 	}
-	return r.holdConfirm(f, p, release, m)
+	switch {
+	case f.Region == "":
+		return "region"
+	case f.Cap == "":
+		return "cap"
+	case f.Days == "":
+		return "days"
+	case f.Class == "":
+		return "class"
+	}
+	return ""
+}
+
+// holdText is an answer in words to the open question of the flow.
+func (h *hand) holdText(d store.Dialog, text string) error {
+	var f holdFlow
+	if err := json.Unmarshal(d.Args, &f); err != nil {
+		return fmt.Errorf("dialog %q: %w", d.Kind, err)
+	}
+	medical, err := h.medicalFor(f.Player)
+	if err != nil {
+		return err
+	}
+	yes, said := h.yesOrNo(text)
+	switch f.missing(medical) {
+	case "region":
+		region, ok := h.regionNamed(text)
+		switch {
+		case ok:
+			f.Region = string(region)
+		case strings.EqualFold(text, plain(h.sp.T("staff.everything"))), strings.EqualFold(text, h.sp.Button("whole_player")):
+			f.Region = allRegion
+		default:
+			return h.orPlayer(text)
+		}
+	case "cap":
+		n, err := strconv.Atoi(strings.TrimSpace(strings.TrimSuffix(strings.TrimSpace(text), "%")))
+		switch {
+		case err == nil && n >= 0 && n <= 100:
+			f.Cap = strconv.Itoa(n)
+		case strings.EqualFold(text, h.sp.Button("stop_all")):
+			f.Cap = "0"
+		case strings.EqualFold(text, h.sp.Button("full_release")):
+			f.Cap = "100"
+		default:
+			return h.orPlayer(text)
+		}
+	case "days":
+		day, _, ok := lastDay(text, h.day)
+		if !ok {
+			return mend("staff.fixture_day_unreadable")
+		}
+		f.Days = strconv.Itoa(int(day - h.day))
+		if !dayInReach(f.Days, medical, f.Release) {
+			return mend("staff.hold_too_far")
+		}
+	case "class":
+		if !said {
+			return h.orPlayer(text)
+		}
+		f.Class = "0"
+		if yes {
+			f.Class = "1"
+		}
+	default:
+		switch {
+		case !said:
+			return h.orPlayer(text)
+		case !yes:
+			return h.tapCancel(tap{})
+		}
+		return h.tapHoldDo(tap{args: f.decision()})
+	}
+	return h.askHold(f, false)
+}
+
+// decision is the whole of it, as the last button carries it.
+func (f holdFlow) decision() []string {
+	release := "0"
+	if f.Release {
+		release = "1"
+	}
+	return []string{strconv.FormatInt(f.Player, 10), release, f.Region, f.Cap, f.Days, f.Class}
 }
 
 // releaseWhat offers what is held now and may be lifted by this person.
@@ -265,7 +408,7 @@ func (r *rendering) releaseWhat(f holdFlow, p store.Person, set func(field, valu
 	m := telegram.Outgoing{Text: r.sp.T("staff.release_what", "name", p.Name), Protect: medical}
 	var buttons []telegram.Button
 	for _, key := range regions {
-		buttons = append(buttons, set("region", key, clip(telegram.StripHTML(r.regionWord(key)), 24)))
+		buttons = append(buttons, set("region", key, clip(plain(r.regionWord(key)), 24)))
 	}
 	m.Buttons = rows(2, buttons...)
 	return m, nil
@@ -278,7 +421,7 @@ func (r *rendering) regionWord(key string) string {
 	return r.sp.Region(prescribe.Region(key), prescribe.Both)
 }
 
-func (r *rendering) holdConfirm(f holdFlow, p store.Person, release string, m telegram.Outgoing) (telegram.Outgoing, error) {
+func (r *rendering) holdConfirm(f holdFlow, p store.Person, m telegram.Outgoing) (telegram.Outgoing, error) {
 	days, err := strconv.Atoi(f.Days)
 	if err != nil {
 		return m, errNothing
@@ -296,12 +439,14 @@ func (r *rendering) holdConfirm(f holdFlow, p store.Person, release string, m te
 		m.Text = r.sp.T("staff.release_confirm", "name", p.Name, "region", region, "cap", prescribe.Percent(percent), "until", until)
 	case days == 0:
 		m.Text = r.sp.T("staff.hold_confirm_coach", "name", p.Name)
+	case percent > 0:
+		m.Text = r.sp.T("staff.hold_confirm_cap", "name", p.Name, "region", region, "cap", prescribe.Percent(percent), "until", until)
 	default:
 		m.Text = r.sp.T("staff.hold_confirm", "name", p.Name, "region", region, "until", until)
 	}
 	m.Buttons = rows(2,
-		telegram.Button{Text: r.sp.Button("confirm"), Data: newTap(verbHoldDo, f.Player, release, f.Region, f.Cap, f.Days, f.Class)},
-		telegram.Button{Text: r.sp.Button("cancel"), Data: newTap(verbCancel)})
+		r.button("confirm", verbHoldDo+":"+strings.Join(f.decision(), ":")),
+		r.button("cancel", newTap(verbCancel)))
 	return m, nil
 }
 
@@ -331,7 +476,7 @@ func (h *hand) tapHoldDo(t tap) error {
 	}
 	percent, ok1 := t.int(3)
 	days, ok2 := t.int(4)
-	if !ok1 || !ok2 || percent < 0 || percent > 100 || days < 0 || days > reviewMax || medical && !release && days == 0 {
+	if !ok1 || !ok2 || percent < 0 || percent > 100 || !dayInReach(t.str(4), medical, release) {
 		return store.ErrNotFound
 	}
 	var until prescribe.Day

@@ -62,8 +62,11 @@ func (b *Bot) replanDay(tx *store.Tx, person int64, d, today prescribe.Day, now 
 		}
 	}
 	ok, err = b.mayGo(tx, sq.ID, c)
-	if err != nil || !ok {
+	if err != nil {
 		return err
+	}
+	if !ok {
+		return b.askApproval(tx, sq.ID, c, now)
 	}
 	return b.sendCard(tx, c, now)
 }

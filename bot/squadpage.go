@@ -157,10 +157,46 @@ func (h *hand) withPlayer(arg, page string, then func(p store.Person) error) err
 }
 
 // findPlayers are the players the asker may see whose name, or key, begins
-// with arg; all of them for no arg.
+// with arg; all of them for no arg. A key written out is that player alone.
 func (h *hand) findPlayers(arg string) ([]store.Person, error) {
-	return h.tx.FindPlayers(h.viewer, arg, h.day)
+	found, err := h.tx.FindPlayers(h.viewer, arg, h.day)
+	for _, p := range found {
+		if strings.EqualFold(p.Key, strings.TrimSpace(arg)) {
+			return []store.Person{p}, err
+		}
+	}
+	return found, err
 }
+
+// leadingPlayers are the players that the first words of arg name, as many
+// words as a name takes, and the rest of arg.
+func (h *hand) leadingPlayers(arg string) (found []store.Person, rest string, err error) {
+	words := strings.Fields(arg)
+	all, err := h.findPlayers("")
+	if err != nil {
+		return nil, "", err
+	}
+	for n := min(len(words), nameWords); n > 0; n-- {
+		name := strings.Join(words[:n], " ")
+		found, err := h.findPlayers(name)
+		if err != nil {
+			return nil, "", err
+		}
+		for _, p := range all {
+			// "van Kolkenrade": words from the middle of a name on.
+			if n > 1 && len(found) == 0 && strings.Contains(strings.ToLower(" "+p.Name), " "+strings.ToLower(name)) {
+				found = append(found, p)
+			}
+		}
+		if len(found) > 0 {
+			return found, strings.Join(words[n:], " "), nil
+		}
+	}
+	return nil, "", nil
+}
+
+// nameWords is the most words a name is looked for in.
+const nameWords = 4
 
 func clip(s string, n int) string {
 	r := []rune(s)

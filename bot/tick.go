@@ -188,8 +188,11 @@ func (b *Bot) morningCard(tx *store.Tx, it schedule.Item, now prescribe.Instant)
 		}
 	}
 	ok, err := b.mayGo(tx, it.Squad, c)
-	if err != nil || !ok {
+	if err != nil {
 		return err
+	}
+	if !ok {
+		return b.askApproval(tx, it.Squad, c, now)
 	}
 	return b.sendCard(tx, c, now)
 }
@@ -198,6 +201,9 @@ func (b *Bot) morningCard(tx *store.Tx, it schedule.Item, now prescribe.Instant)
 func (b *Bot) mayGo(tx *store.Tx, squad int64, c store.CardRev) (bool, error) {
 	if c.Card.Kind == prescribe.CardWithheld {
 		return true, nil // a stop needs nobody's approval
+	}
+	if stopped, err := stoppedSince(tx, c); err != nil || stopped {
+		return false, err
 	}
 	if c.Approved == c.Rev {
 		return true, nil
@@ -223,6 +229,35 @@ func (b *Bot) mayGo(tx *store.Tx, squad int64, c store.CardRev) (bool, error) {
 		return sq.Unapproved == "go", nil
 	}
 	return true, nil
+}
+
+// stoppedSince reports whether medical staff have released the player after the
+// card was approved: that yes was to a card before the stop, and the first one
+// after it waits for another.
+func stoppedSince(tx *store.Tx, c store.CardRev) (bool, error) {
+	if c.Approved == 0 {
+		return false, nil // the card itself says that it waits
+	}
+	in, err := tx.InputsOf(c.ID, c.Rev)
+	if err != nil || !in.State.Medical.First {
+		return false, err
+	}
+	approved := prescribe.Instant(0)
+	for _, e := range in.Edits {
+		if e.Kind == prescribe.EditApprove {
+			approved = max(approved, e.At)
+		}
+	}
+	events, err := tx.Events(c.Person, in.State.Medical.Released, c.Day)
+	if err != nil {
+		return false, err
+	}
+	for _, e := range events {
+		if e.Release != nil && e.Release.Medical && e.At > approved {
+			return true, nil
+		}
+	}
+	return false, nil
 }
 
 // onlyReduced reports whether the new card asks for nothing that the old one

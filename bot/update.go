@@ -86,6 +86,10 @@ func (b *Bot) Handle(ctx context.Context, u telegram.Update) error {
 		b.greet(ctx, u)
 		return nil
 	}
+	file, err := b.fetch(ctx, u)
+	if err != nil {
+		return err
+	}
 	now := b.now()
 	run := func(fn func(h *hand) error) error {
 		_, err := b.Store.Once(ctx, key, now, func(tx *store.Tx) error {
@@ -94,6 +98,7 @@ func (b *Bot) Handle(ctx context.Context, u telegram.Update) error {
 			if err != nil {
 				return err
 			}
+			h.fetched = file
 			return fn(h)
 		})
 		return err
@@ -326,8 +331,14 @@ func (h *hand) wrote(m *tgbotapi.Message) error {
 			return h.media(m)
 		}
 	}
-	if h.staff() && !h.player() {
-		return h.staffText(text)
+	if h.staff() {
+		asked, err := h.staffAsked()
+		if err != nil {
+			return err
+		}
+		if asked || !h.player() {
+			return h.staffText(text)
+		}
 	}
 	return h.playerText(text)
 }
