@@ -44,7 +44,7 @@ func lived(t *testing.T, dir string, opts ...func(*store.Options)) (*store.Store
 	require.Empty(t, r.Problems)
 	p := joined(t, s, canaryKey, canaryChat)
 	sc, doc := id(t, s, "sc"), id(t, s, "doc")
-	for i := range prescribe.Instant(40) {
+	for i := range prescribe.Instant(16) {
 		at := morning + i*day
 		_, err := s.Once(t.Context(), "m:9183746501:"+at.Time().String(), at, func(tx *store.Tx) error {
 			must(tx.Record(p, "m:9183746501:"+today.String(), at, sore(at, prescribe.Calf, 7), squat(at, 90, 5, 1),

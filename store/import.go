@@ -44,19 +44,29 @@ type ImportResult struct {
 // problem is collected, and with any nothing is written. A dry run is the same
 // transaction, rolled back.
 func (s *Store) Import(ctx context.Context, im Import, now prescribe.Instant, dryRun bool) (ImportResult, error) {
-	var a applier
-	err := s.write(ctx, func(tx *Tx) error {
-		a = applier{tx: tx, im: im, now: now, replan: map[PersonDay]bool{}, starts: map[PersonDay]prescribe.Instant{}}
-		if err := a.apply(); err != nil {
+	var res ImportResult
+	err := s.write(ctx, func(tx *Tx) (err error) {
+		if res, err = tx.Import(im, now); err != nil {
 			return err
 		}
-		if dryRun || len(a.result.Problems) > 0 {
+		if dryRun || len(res.Problems) > 0 {
 			return errDiscard
 		}
 		return nil
 	})
 	if err != nil && !errors.Is(err, errDiscard) {
-		return ImportResult{}, fmt.Errorf("import: %w", err)
+		return ImportResult{}, err
+	}
+	return res, nil
+}
+
+// Import is Store.Import inside a transaction that does more. With any problem
+// in the result the caller rolls back: part of the files may be written.
+func (tx *Tx) Import(im Import, now prescribe.Instant) (res ImportResult, err error) {
+	defer wrap(&err, "import")
+	a := applier{tx: tx, im: im, now: now, replan: map[PersonDay]bool{}, starts: map[PersonDay]prescribe.Instant{}}
+	if err := a.apply(); err != nil {
+		return res, err
 	}
 	a.result.Replan = sortedDays(a.replan)
 	return a.result, nil

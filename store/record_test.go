@@ -214,7 +214,7 @@ func TestNewEngineFoldsAgain(t *testing.T) {
 
 // randomEvents are events of a few days, some at the same instant.
 func randomEvents(t *rapid.T) (out []prescribe.Event) {
-	n := rapid.IntRange(1, 14).Draw(t, "events")
+	n := rapid.IntRange(1, 10).Draw(t, "events")
 	regions := []prescribe.Region{prescribe.Hamstring, prescribe.Knee, prescribe.Calf}
 	for i := range n {
 		at := morning - prescribe.Instant(rapid.IntRange(0, 90).Draw(t, "days ago"))*day + prescribe.Instant(rapid.IntRange(0, 3).Draw(t, "hours"))*hour
@@ -319,11 +319,11 @@ func TestCheckpointsArePruned(t *testing.T) {
 	dir := t.TempDir()
 	s := withClub(t, inDir(dir))
 	nine := id(t, s, "9")
-	const days = 200
+	const days = 100
 	write(t, s, func(tx *store.Tx) {
 		for d := range prescribe.Instant(days) {
 			at := morning - (days-1-d)*day
-			for i := range prescribe.Instant(3) {
+			for i := range prescribe.Instant(2) {
 				must(tx.Record(nine, fmt.Sprintf("m:%d:%d", d, i), at, sore(at+i*hour, prescribe.Calf, 2)))
 			}
 		}
@@ -336,7 +336,7 @@ func TestCheckpointsArePruned(t *testing.T) {
 		n := counts[d.String()]
 		switch age := today - d; {
 		case age < 3:
-			require.Equal(t, 3, n, d)
+			require.Equal(t, 2, n, d)
 		case age < 60:
 			require.Equal(t, 1, n, d)
 		default:
