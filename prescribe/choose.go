@@ -307,21 +307,27 @@ func (w *planner) heavyOnMD2(slot Slot, scheme Scheme, ex Exercise) bool {
 	case SchemePercent, SchemeAccentuated:
 		return slot.Intensity >= limit
 	case SchemeRIR:
-		return w.tableAt(slot.Reps+int(slot.RIR)) >= limit
+		return w.tableAt(Estimate{}, slot.Reps+int(slot.RIR)) >= limit
 	case SchemeReps:
-		return hasRecord(ex) && w.tableAt(slot.Reps+int(slot.RIR)) >= limit
+		return hasRecord(ex) && w.tableAt(Estimate{}, slot.Reps+int(slot.RIR)) >= limit
 	}
 	return false
 }
 
-// tableAt is the percentage for so many repetitions to failure. Above the
-// handbook's last row it falls by load.beyond_table a repetition.
-func (w *planner) tableAt(n int) Percent {
+// tableAt is the percentage for so many repetitions to failure: by the
+// player's own repetition curve, which the record was read with, else by the
+// handbook. Above the table's last row it falls by load.beyond_table a
+// repetition.
+func (w *planner) tableAt(est Estimate, n int) Percent {
+	at := Fraction
+	if est.Shape > 0 {
+		at = est.Fraction
+	}
 	n = max(n, 1)
-	if p, ok := Fraction(n); ok {
+	if p, ok := at(n); ok {
 		return p
 	}
-	last, _ := Fraction(TableReps)
+	last, _ := at(TableReps)
 	return max(last-Percent(w.r.Num("load.beyond_table"))*Percent(n-TableReps), 20)
 }
 

@@ -253,19 +253,19 @@ func (w *planner) schemePercent(d *draft) {
 	d.say(reason(seeTraining, "scheme.percent", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps), argPercent("percent", f)))
 	f = w.youthLimit(d, f)
 	reps := d.item.Reps
-	if most := w.tableAt(reps + d.reserve); f > most {
+	if most := w.tableAt(d.est, reps+d.reserve); f > most {
 		choice := slot.Six
 		if d.reserve > 1 || choice == "" && reps == 1 {
 			choice = SixLighter // no pause inside a set gives the reserve that is asked for
 		}
 		switch {
-		case choice == SixCluster && f <= w.tableAt((reps+1)/2+1):
+		case choice == SixCluster && f <= w.tableAt(d.est, (reps+1)/2+1):
 			d.item.Cluster = []int{(reps + 1) / 2, reps / 2}
 			d.item.Pause = Seconds(w.r.Int("six.pause"))
 			d.say(reason(seeTraining, "six.cluster", by("six.pause"), argInt("reps", reps), argPercent("percent", f), argSeconds("pause", d.item.Pause)))
-		case choice != SixLighter && f <= w.tableAt(2):
+		case choice != SixLighter && f <= w.tableAt(d.est, 2):
 			fewer := reps
-			for fewer > 1 && f > w.tableAt(fewer+1) {
+			for fewer > 1 && f > w.tableAt(d.est, fewer+1) {
 				fewer--
 			}
 			d.item.Reps = fewer
@@ -279,14 +279,14 @@ func (w *planner) schemePercent(d *draft) {
 	}
 	d.fraction = f
 	if len(d.item.Cluster) == 0 {
-		w.showReserve(d, max(w.reserveAt(f, d.item.Reps), d.reserve))
+		w.showReserve(d, max(w.reserveAt(d.est, f, d.item.Reps), d.reserve))
 	}
 }
 
 // reserveAt is how many repetitions a percentage leaves, up to 4.
-func (w *planner) reserveAt(f Percent, reps int) int {
+func (w *planner) reserveAt(est Estimate, f Percent, reps int) int {
 	left := 0
-	for left < 4 && w.tableAt(reps+left+1) >= f {
+	for left < 4 && w.tableAt(est, reps+left+1) >= f {
 		left++
 	}
 	return left
@@ -297,7 +297,7 @@ func (w *planner) schemeRIR(d *draft) {
 	rir := max(int(d.slot.RIR), d.reserve)
 	d.limited = rir > max(int(d.slot.RIR), 1)
 	total := d.item.Reps + rir
-	f := w.tableAt(total)
+	f := w.tableAt(d.est, total)
 	d.say(reason(seeTraining, "scheme.rir", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps), argInt("rir", rir), argPercent("percent", f)))
 	if total > TableReps {
 		d.say(reason(seeTraining, "scheme.beyond_table", by("load.beyond_table"), argInt("reps", total), argPercent("percent", f)))
@@ -477,7 +477,7 @@ func (w *planner) load(d *draft) string {
 	d.item.Percent = Percent(round(100*float64((built.Load+body)/d.est.Used), 1))
 	if (bitten || d.edits.load != nil || d.scheme == SchemePercent) && len(d.item.Cluster) == 0 {
 		// A lighter load leaves more; saying less would invite more repetitions.
-		w.showReserve(d, max(w.reserveAt(d.item.Percent, d.item.Reps), d.reserve))
+		w.showReserve(d, max(w.reserveAt(d.est, d.item.Percent, d.item.Reps), d.reserve))
 	}
 	// A set written at the heavy dose stays one when coarse discs take a little.
 	exact, from := 100*float64((built.Load+body)/d.est.Used), w.r.Num("dose.heavy_from")
@@ -544,7 +544,7 @@ func (w *planner) kept(d *draft, target, lastTotal Kg) bool {
 	effortMet := d.last.RIR == nil || d.item.RIR == nil || *d.last.RIR >= *d.item.RIR
 	return target < lastTotal && (d.last.Asked == 0 || d.last.Asked >= d.item.Reps) && d.last.AsWritten && !d.last.Stopped && effortMet && !d.limited && d.brk.gap == 0 &&
 		int(w.day-d.last.Day) <= w.r.Int("load.keep_days") &&
-		lastTotal <= d.est.Median*Kg(w.tableAt(w.unbroken(d)))/100
+		lastTotal <= d.est.Median*Kg(w.tableAt(d.est, w.unbroken(d)))/100
 }
 
 func (w *planner) unbroken(d *draft) int {
@@ -661,7 +661,7 @@ func (w *planner) editLoad(d *draft, hardest, body Kg) Kg {
 // bodyAlone: the body is more than the target, so the repetitions give way.
 func (w *planner) bodyAlone(d *draft, body Kg) string {
 	reps := d.item.Reps
-	for reps > 1 && d.est.Used*Kg(w.tableAt(reps+d.reserve))/100 < body {
+	for reps > 1 && d.est.Used*Kg(w.tableAt(d.est, reps+d.reserve))/100 < body {
 		reps--
 	}
 	if reps < d.item.Reps {
@@ -717,7 +717,7 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 		d.say(reason(seeTraining, "load.no_step", by("load.step_max"), argKg("step", next.Load), argPercent("percent", Percent(step))))
 		return same
 	}
-	if more := min(asked+1, reps+extra); completed && lastTotal <= d.est.Used*Kg(w.tableAt(more+d.reserve))/100*(1+hair) {
+	if more := min(asked+1, reps+extra); completed && lastTotal <= d.est.Used*Kg(w.tableAt(d.est, more+d.reserve))/100*(1+hair) {
 		asked = more
 		d.say(reason(seeTraining, "load.reps_first", by("load.extra_reps"), argInt("reps", more), argKg("step", next.Load), argPercent("percent", Percent(step))))
 		d.repsCause = "load.reps_first"
