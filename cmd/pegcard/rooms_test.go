@@ -17,6 +17,7 @@ import (
 // the table of DEVELOPERS.md.
 var rooms = map[string][]string{
 	"prescribe":              {},
+	"prescribe/trial":        {"prescribe"},
 	"store":                  {"prescribe"},
 	"store/clubfile":         {"prescribe", "store"},
 	"store/report":           {"prescribe", "store"},

@@ -76,7 +76,7 @@ func (b Tab) Do(steps ...chromedp.Action[chromedp.Void]) {
 func (b Tab) Click(sel string) {
 	b.T.Helper()
 	b.See(sel)
-	if strings.HasPrefix(sel, "//") {
+	if xpath(sel) {
 		b.Do(chromedp.Click(sel))
 		return
 	}
@@ -86,7 +86,7 @@ func (b Tab) Click(sel string) {
 // See waits until something is visible.
 func (b Tab) See(sel string) {
 	b.T.Helper()
-	if strings.HasPrefix(sel, "//") {
+	if xpath(sel) {
 		b.Do(chromedp.WaitVisible(sel))
 		return
 	}
@@ -130,4 +130,9 @@ func (b Tab) Shot(name string) {
 	png, err := chromedp.Run(b.Ctx, chromedp.CaptureScreenshot())
 	require.NoError(b.T, err)
 	require.NoError(b.T, os.WriteFile(filepath.Join(dir, name+".png"), png, 0o600))
+}
+
+// xpath: a selector that is not CSS.
+func xpath(sel string) bool {
+	return strings.HasPrefix(sel, "//") || strings.HasPrefix(sel, "(//")
 }
