@@ -168,6 +168,7 @@ var SlotCauses = []string{
 	"md1",         // the day before a match: priming only
 	"md2",         // Nordics and more heavy sets two days before a match
 	"no_record",   // needs a record, and today is not the day to find one
+	"body",        // the body alone is too heavy for enough repetitions
 	"stale",       // accentuated: no exact set within 28 days
 	"edit",        // by a coach
 	"matchday",    // no session on a match day

@@ -106,6 +106,8 @@ func decisionRules() []Rule {
 			Note: "largest single step after the repetitions were added"},
 		{ID: "load.keep_days", Value: 14, Unit: "days", Min: 7, Max: 28, Whole: true, Mark: MarkOurs,
 			Note: "for so long after \"done as written\" the same scheme is not lighter, but for pain, soreness, phase, a break or staff"},
+		{ID: "load.body_min_reps", Value: 3, Unit: "repetitions", Min: 1, Max: 6, Whole: true, Mark: MarkOurs,
+			Note: "where the body alone allows fewer, another exercise takes the place"},
 		{ID: "load.beyond_table", Value: 4, Unit: "% a repetition", Min: 2, Max: 6, Mark: MarkOurs,
 			Note: "taken off for each repetition above 10, where printings of the table disagree; stays at or below them"},
 

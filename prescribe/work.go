@@ -658,11 +658,15 @@ func (w *planner) editLoad(d *draft, hardest, body Kg) Kg {
 	return allowed
 }
 
-// bodyAlone: the body is more than the target, so the repetitions give way.
+// bodyAlone: the body is more than the target, so the repetitions give way. Too
+// few of them are no dose: then another exercise has to do.
 func (w *planner) bodyAlone(d *draft, body Kg) string {
 	reps := d.item.Reps
 	for reps > 1 && d.est.Used*Kg(w.tableAt(d.est, reps+d.reserve))/100 < body {
 		reps--
+	}
+	if reps < min(d.slot.Reps, w.r.Int("load.body_min_reps")) && d.edits.exercise.Exercise == "" {
+		return "body"
 	}
 	if reps < d.item.Reps {
 		d.say(reason(seeTraining, "load.bodyweight_reps", nil, argInt("from", d.item.Reps), argInt("to", reps)))
