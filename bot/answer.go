@@ -310,6 +310,11 @@ func mainLift(c prescribe.Card) (prescribe.Item, bool) {
 	return best, found
 }
 
+// optional: the whole session is one that may be left out.
+func optional(c prescribe.Card) bool {
+	return !slices.ContainsFunc(c.Items, func(it prescribe.Item) bool { return !it.Optional })
+}
+
 func hasFinding(c prescribe.Card) bool {
 	return slices.ContainsFunc(c.Items, func(it prescribe.Item) bool { return it.Finding })
 }
@@ -344,9 +349,10 @@ func (h *hand) finish(c store.CardRev, source string, stated []prescribe.Event, 
 		}
 	}
 	now := said{card: c, sets: append(others, events...)}
+	wholly := optional(c.Card)
 	if fill {
 		for _, it := range c.Card.Items {
-			if it.Optional || it.Finding || none[it.Exercise] {
+			if it.Optional && !wholly || it.Finding || none[it.Exercise] {
 				continue
 			}
 			for _, side := range sidesOf(it) {
@@ -390,12 +396,13 @@ func (h *hand) notOfCard(source string) ([]prescribe.Event, error) {
 // end is the session that the sets make.
 func (s said) end() prescribe.Session {
 	x := prescribe.Session{Template: s.card.Card.Template, Outcome: prescribe.DoneAsWritten, Minutes: s.card.Card.Minutes}
+	wholly := optional(s.card.Card)
 	for _, it := range s.card.Card.Items {
 		done := 0
 		for _, side := range sidesOf(it) {
 			sets := s.of(it, side)
 			done = max(done, len(sets))
-			if it.Optional {
+			if it.Optional && !wholly {
 				continue
 			}
 			if len(sets) < it.Sets || it.Finding {
@@ -664,14 +671,16 @@ func (h *hand) closing(c store.CardRev) error {
 	if err := h.b.replan(h.tx, h.person.ID, c.Day+1, h.now); err != nil {
 		return err
 	}
-	return h.askDoubts(c.Day)
+	_, err := h.askDoubts(c.Day)
+	return err
 }
 
-// askDoubts asks about a set of the day that is far above the record.
-func (h *hand) askDoubts(day prescribe.Day) error {
+// askDoubts asks about a set of the day that is far above the record, if there
+// is one.
+func (h *hand) askDoubts(day prescribe.Day) (asked bool, err error) {
 	state, err := h.tx.State(h.person.ID)
 	if err != nil {
-		return err
+		return false, err
 	}
 	for _, key := range state.LiftKeys() {
 		for _, d := range state.Lifts[key].Waiting {
@@ -679,10 +688,10 @@ func (h *hand) askDoubts(day prescribe.Day) error {
 				continue
 			}
 			ex, side, _ := strings.Cut(key, "/")
-			return h.ask(askDoubt, 0, question{Exercise: prescribe.ExerciseID(ex), Side: prescribe.Side(side), SetKey: d.Key, Load: d.Load, Reps: d.Reps, Day: day})
+			return true, h.ask(askDoubt, 0, question{Exercise: prescribe.ExerciseID(ex), Side: prescribe.Side(side), SetKey: d.Key, Load: d.Load, Reps: d.Reps, Day: day})
 		}
 	}
-	return nil
+	return false, nil
 }
 
 // tapDoubt answers the question about the set: yes or no.
@@ -713,5 +722,6 @@ func (h *hand) gaveDoubt(right bool) error {
 	if err := h.b.replan(h.tx, h.person.ID, h.day, h.now); err != nil {
 		return err
 	}
-	return h.askDoubts(q.Day)
+	_, err = h.askDoubts(q.Day)
+	return err
 }

@@ -55,12 +55,59 @@ func (r *rendering) cardMessage(c store.CardRev, replaces bool) (telegram.Outgoi
 	place := in.Calendar.Settings[c.Card.Setting].Place
 	shown := c.Card
 	shown.Setting = place
+	var why []string
+	if replaces && c.Rev > 1 {
+		if why, err = r.newReasons(c); err != nil {
+			return telegram.Outgoing{}, err
+		}
+	}
 	v := wording.View{
-		Today: r.day, Replaces: replaces, Remote: place != "" && place != "gym",
+		Today: r.day, Replaces: replaces && len(why) == 0, Remote: place != "" && place != "gym",
 		CoachHold: c.Card.Kind == prescribe.CardWithheld && !medicallyHeld(state, c.Day),
 	}
-	return telegram.Outgoing{Text: r.sp.Card(shown, v), Buttons: r.cardButtons(c)}, nil
+	text := r.sp.Card(shown, v)
+	if len(why) > 0 {
+		text = r.sp.T("card.replaced") + "\n" + joinLines(why) + "\n\n" + text
+	}
+	return telegram.Outgoing{Text: text, Buttons: r.cardButtons(c)}, nil
 }
+
+// telling are the groups of reasons that tell a player why a card was replaced;
+// the others are steps of the arithmetic.
+var telling = []string{"soreness.", "pain.", "stop.", "limit.", "edit.", "place.", "rest.", "break.", "fever.", "dose."}
+
+// newReasons are the first reasons of a card that its last revision did not
+// have.
+func (r *rendering) newReasons(c store.CardRev) ([]string, error) {
+	was, err := r.tx.CardRevision(c.ID, c.Rev-1)
+	if err != nil {
+		return nil, err
+	}
+	old := map[string]bool{}
+	each := func(card prescribe.Card, do func(x prescribe.Reason, key string)) {
+		all := slices.Clone(card.Reasons)
+		for _, it := range card.Items {
+			all = append(all, it.Reasons...)
+		}
+		for _, x := range all {
+			if x.See.Has(prescribe.ForPlayer) && slices.ContainsFunc(telling, func(p string) bool { return strings.HasPrefix(x.Code, p) }) {
+				do(x, r.sp.Reason(x))
+			}
+		}
+	}
+	each(was.Card, func(_ prescribe.Reason, key string) { old[key] = true })
+	var lines []string
+	each(c.Card, func(_ prescribe.Reason, key string) {
+		if !old[key] && len(lines) < newLines {
+			old[key] = true
+			lines = append(lines, key)
+		}
+	})
+	return lines, nil
+}
+
+// newLines is how many reasons a replaced card begins with.
+const newLines = 2
 
 // medicallyHeld: something that only medical staff lift stands on the day.
 func medicallyHeld(s prescribe.State, day prescribe.Day) bool {

@@ -1,9 +1,12 @@
 package bot_test
 
 import (
+	"bytes"
 	"context"
 	"flag"
 	"fmt"
+	"image"
+	"image/png"
 	"io"
 	"math/rand/v2"
 	"os"
@@ -44,11 +47,16 @@ import (
 //	07:42 Harkwell writes in Staff room: /squad
 //	07:43 Farrowby edits: 3x5 102.5     the last message of theirs
 //	07:44 Farrowby opens the link       the last invitation link the bot has shown
+//	07:44 Farrowby opens the link of Ashgrove      the last code that let Ashgrove in
 //	07:44 Farrowby opens an invitation  one made for them outside the chat
+//	07:44 Farrowby opens an invitation on a new phone
+//	07:44 the guardian of Netherfield agrees
 //	07:44 Farrowby starts: CODE
 //	07:45 Farrowby sends a voice message | a sticker | a photo
 //	07:45 Harkwell sends minutes.csv: player,date,minutes\n9,2026-03-07,75
 //	07:46 Farrowby blocks the bot | unblocks the bot
+//	07:46 the bot stops                 what people do now waits
+//	07:50 the bot starts
 //	07:47 the records of Farrowby       what stands on record for today
 //
 // People are named by the last word of their name, or by their key. Times are
@@ -111,20 +119,24 @@ func TestMain(m *testing.M) {
 
 // talk is a dialogue being played.
 type talk struct {
-	t     *testing.T
-	store *store.Store
-	chat  *localchat.Server
-	bot   *bot.Bot
-	words *wording.Catalogue
-	loc   *time.Location
+	t      *testing.T
+	store  *store.Store
+	chat   *localchat.Server
+	bot    *bot.Bot
+	stop   func() // nil while the bot is down
+	client *telegram.Client
+	words  *wording.Catalogue
+	loc    *time.Location
 
 	mu  sync.Mutex
 	now time.Time
 
 	people []store.Person
 	groups map[string]int64
+	phones []int64                  // chats of new phones
 	seen   map[int64]map[int]string // chat → message → as shown
 	taps   map[int64]tapDone        // chat → the last tap
+	codes  map[int]string           // the last invitation of each person
 	out    strings.Builder
 }
 
@@ -150,7 +162,7 @@ func (k *talk) set(_ context.Context, to time.Time) error {
 // everybody's account in it. It runs inside a synctest bubble: pauses between
 // messages take no time.
 func newTalk(t *testing.T, template string, now time.Time) *talk {
-	k := &talk{t: t, now: now, loc: now.Location(), groups: map[string]int64{}, seen: map[int64]map[int]string{}, taps: map[int64]tapDone{}}
+	k := &talk{t: t, now: now, loc: now.Location(), groups: map[string]int64{}, seen: map[int64]map[int]string{}, taps: map[int64]tapDone{}, codes: map[int]string{}}
 	dir := filepath.Join(t.TempDir(), "data")
 	require.NoError(t, os.CopyFS(dir, os.DirFS(template)))
 	var err error
@@ -162,7 +174,7 @@ func newTalk(t *testing.T, template string, now time.Time) *talk {
 	k.chat = localchat.New(localchat.Options{Token: "7000000001:dialogue-secret", BotName: "Pegs", BotUsername: "pegs_bot", Now: k.Now, Zone: k.loc})
 	client, err := telegram.NewClient(telegram.Config{Token: k.chat.Token(), Endpoint: "http://chat.invalid", Transport: k.chat.Transport()})
 	require.NoError(t, err)
-	k.bot = bot.New(bot.Config{Store: k.store, Client: client, Words: k.words, Now: k.Now, Logger: testLogger(t)})
+	k.client = client
 	k.people = k.everybody()
 	for i, p := range k.people {
 		require.NoError(t, k.chat.AddPerson(localchat.Person{ID: account(i), FirstName: strings.Fields(p.Name)[0], LanguageCode: p.Language}))
@@ -172,14 +184,29 @@ func newTalk(t *testing.T, template string, now time.Time) *talk {
 
 // run runs the bot until the test ends.
 func (k *talk) run() {
+	k.start()
+	k.t.Cleanup(func() {
+		k.halt()
+		k.chat.Close()
+	})
+}
+
+func (k *talk) start() {
+	k.bot = bot.New(bot.Config{Store: k.store, Client: k.client, Words: k.words, Now: k.Now, Logger: testLogger(k.t)})
 	ctx, cancel := context.WithCancel(k.t.Context())
 	done := make(chan error, 1)
 	go func() { done <- k.bot.Run(ctx) }()
-	k.t.Cleanup(func() {
+	k.stop = func() {
 		cancel()
 		require.NoError(k.t, <-done)
-		k.chat.Close()
-	})
+	}
+}
+
+func (k *talk) halt() {
+	if k.stop != nil {
+		k.stop()
+		k.stop = nil
+	}
 }
 
 func account(i int) int64 { return int64(1001 + i) }
@@ -256,6 +283,13 @@ func (k *talk) join(i int) {
 		if _, err := tx.Join(code, account(i), account(i), now); err != nil {
 			return err
 		}
+		if missing, err := tx.GuardianMissing(k.people[i].ID, now); err != nil {
+			return err
+		} else if missing {
+			if err := tx.GuardianConsent(k.people[i].ID, 0, now); err != nil {
+				return err
+			}
+		}
 		return tx.Consent(k.people[i].ID, bot.NoticeVersion, k.people[i].Language, now)
 	}))
 	_, err := k.chat.Start(account(i), "")
@@ -265,6 +299,9 @@ func (k *talk) join(i int) {
 // settle lets the bot do all there is to do now. What it sends past the outbox
 // may be on its way yet.
 func (k *talk) settle() {
+	if k.stop == nil {
+		return
+	}
 	require.NoError(k.t, k.bot.Move(k.t.Context(), k.Now(), k.set))
 	synctest.Wait()
 }
@@ -337,8 +374,21 @@ func (k *talk) act(line string) {
 	if rest == "" {
 		return
 	}
+	switch rest {
+	case "the bot stops":
+		k.halt()
+		return
+	case "the bot starts":
+		k.start()
+		k.settle()
+		return
+	}
 	if name, ok := strings.CutPrefix(rest, "the records of "); ok {
 		k.records(k.must(name))
+		return
+	}
+	if name, ok := strings.CutPrefix(rest, "the guardian of "); ok {
+		k.guardian(k.must(strings.TrimSuffix(name, " agrees")))
 		return
 	}
 	who, what, _ := strings.Cut(rest, " ")
@@ -360,14 +410,21 @@ func (k *talk) act(line string) {
 		_, err = k.chat.Start(id, said)
 	case what == "opens the link":
 		_, err = k.chat.Start(id, k.link())
+	case strings.HasPrefix(what, "opens the link of "):
+		_, err = k.chat.Start(id, k.codes[k.must(strings.TrimPrefix(what, "opens the link of "))])
 	case what == "opens an invitation":
 		_, err = k.chat.Start(id, k.invite(i))
+	case what == "opens an invitation on a new phone":
+		phone := account(len(k.people) + i)
+		require.NoError(k.t, k.chat.AddPerson(localchat.Person{ID: phone, FirstName: who, LanguageCode: "en"}))
+		k.phones = append(k.phones, phone)
+		_, err = k.chat.Start(phone, k.invite(i))
 	case what == "sends a voice message":
 		_, err = k.chat.SendVoiceFrom(id, id, 4)
 	case what == "sends a sticker":
 		_, err = k.chat.SendStickerFrom(id, id, "💪")
 	case what == "sends a photo":
-		_, err = k.chat.SendPhotoFrom(id, id, nil, "")
+		_, err = k.chat.SendPhotoFrom(id, id, picture(), "")
 	case strings.HasPrefix(head, "sends "):
 		_, err = k.chat.SendDocumentFrom(id, id, strings.TrimPrefix(head, "sends "), []byte(said), "")
 	case what == "blocks the bot":
@@ -404,7 +461,13 @@ func (k *talk) clock(line string) string {
 		rest = strings.TrimSpace(line[len(layout):])
 		break
 	}
+	if k.stop == nil || to.Sub(k.Now()) < time.Minute {
+		// Nothing falls due within a minute that the next settling does not find.
+		require.NoError(k.t, k.set(k.t.Context(), to))
+		return rest
+	}
 	require.NoError(k.t, k.bot.Move(k.t.Context(), to, k.set))
+	synctest.Wait()
 	return rest
 }
 
@@ -477,7 +540,22 @@ func (k *talk) invite(i int) (code string) {
 		code, err = tx.Invite(k.people[i].ID, 0, now, now+7*24*3600*1000)
 		return err
 	}))
+	k.codes[i] = code
 	return code
+}
+
+// guardian records what the administrator does outside the chat.
+func (k *talk) guardian(i int) {
+	now := prescribe.InstantOf(k.Now())
+	require.NoError(k.t, k.store.Write(k.t.Context(), func(tx *store.Tx) error {
+		if err := tx.GuardianConsent(k.people[i].ID, 0, now); err != nil {
+			return err
+		}
+		_, _, err := tx.Enqueue(bot.GuardianAgreed(k.people[i].ID, now))
+		return err
+	}))
+	k.bot.Changed()
+	k.settle()
 }
 
 // news writes what the bot has said or changed since the last time, chat by
@@ -506,6 +584,9 @@ func (k *talk) news(w io.Writer) {
 	}
 	for i := range k.people {
 		show(account(i), k.name(i))
+	}
+	for _, p := range k.phones {
+		show(p, "the new phone")
 	}
 	titles := make([]string, 0, len(k.groups))
 	for t := range k.groups {
@@ -646,4 +727,13 @@ func recorded(e prescribe.Event) string {
 		add("profile")
 	}
 	return strings.TrimSpace(strings.Join(parts, ", "))
+}
+
+// picture is a small PNG.
+func picture() []byte {
+	var b bytes.Buffer
+	if err := png.Encode(&b, image.NewGray(image.Rect(0, 0, 8, 8))); err != nil {
+		panic(err) // a buffer takes everything
+	}
+	return b.Bytes()
 }

@@ -22,7 +22,7 @@ func ignoreNotFound(err error) error {
 // capital makes the first letter a capital, past marks of writing direction.
 func capital(s string) string {
 	for i, r := range s {
-		if !unicode.IsLetter(r) {
+		if unicode.Is(unicode.Cf, r) {
 			continue
 		}
 		return s[:i] + string(unicode.ToUpper(r)) + s[i+utf8.RuneLen(r):]

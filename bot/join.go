@@ -269,7 +269,8 @@ func pageAgreed(r *rendering, t tap) (telegram.Outgoing, error) {
 	return telegram.Outgoing{Text: r.sp.T("join.agreed", "time", r.sp.At(at.In(r.loc)))}, nil
 }
 
-// nextMorning is when the reader's next card comes.
+// nextMorning is when the reader's next card comes: the next morning, or now
+// where this morning's has passed and today's card still goes out.
 func (r *rendering) nextMorning() (time.Time, error) {
 	sq, ok, err := r.tx.SquadOf(r.person.ID, r.day)
 	if err != nil {
@@ -277,6 +278,15 @@ func (r *rendering) nextMorning() (time.Time, error) {
 	}
 	if !ok {
 		return schedule.At(r.day+1, 0, r.loc), nil
+	}
+	if now := r.now.Time(); now.After(schedule.At(r.day, sq.CardsAt, r.loc)) && now.Before(schedule.At(r.day, sq.CutOff, r.loc)) {
+		card, err := r.tx.Plan(r.person.ID, r.day)
+		if err != nil {
+			return time.Time{}, err
+		}
+		if card.Kind != prescribe.CardRest && !card.Approval {
+			return now, nil
+		}
 	}
 	for d := r.day; ; d++ {
 		if at := schedule.At(d, sq.CardsAt, r.loc); at.After(r.now.Time()) {

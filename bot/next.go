@@ -8,7 +8,7 @@ import (
 )
 
 // nextWithin is how many days ahead the next session is looked for.
-const nextWithin = 8
+const nextWithin = 14
 
 // nextLines is how many changes are told at the end of a session.
 const nextLines = 2
@@ -38,10 +38,13 @@ func pageClosing(r *rendering, t tap) (telegram.Outgoing, error) {
 	return telegram.Outgoing{Text: text}, nil
 }
 
-// nextTime compares the card with the next one that shares an exercise with it.
-// It is what would come if nothing else happened; nothing is promised when no
+// nextTime compares the card with the next one that shares an exercise with it,
+// as it will be if all until then is done as written. Nothing is promised when no
 // such card is near.
 func nextTime(tx *store.Tx, sp *wording.Speaker, c store.CardRev) ([]string, error) {
+	if optional(c.Card) {
+		return nil, nil
+	}
 	next, ok, err := nextCard(tx, c)
 	if err != nil || !ok {
 		return nil, err
@@ -62,6 +65,10 @@ func nextTime(tx *store.Tx, sp *wording.Speaker, c store.CardRev) ([]string, err
 		was, is := it.Sets*it.Reps, n.Sets*n.Reps
 		switch {
 		case it.Finding || n.Finding:
+		case n.Level > it.Level:
+			add("player.next_level", "exercise", n.Exercise, "n", n.Level)
+		case n.Level < it.Level:
+			add("player.next_easier", "exercise", n.Exercise, "n", n.Level)
 		case n.Load > it.Load:
 			add("player.next_more_load", "exercise", n.Exercise, "load", wording.HTML(sp.Load(n)))
 		case n.Load < it.Load:
@@ -91,11 +98,14 @@ func nextTime(tx *store.Tx, sp *wording.Speaker, c store.CardRev) ([]string, err
 }
 
 func nextCard(tx *store.Tx, c store.CardRev) (prescribe.Card, bool, error) {
+	// The calendar around the middle of the days looked at holds them all.
+	in, err := tx.Inputs(c.Person, c.Day+nextWithin/2)
+	if err != nil {
+		return prescribe.Card{}, false, err
+	}
+	state := in.State
 	for d := c.Day + 1; d <= c.Day+nextWithin; d++ {
-		n, err := tx.Plan(c.Person, d)
-		if err != nil {
-			return n, false, err
-		}
+		n := prescribe.Plan(state, in.Calendar, in.Programme, in.Rules, d, nil)
 		if n.Kind != prescribe.CardTrain && n.Kind != prescribe.CardFinding {
 			continue
 		}
@@ -104,23 +114,41 @@ func nextCard(tx *store.Tx, c store.CardRev) (prescribe.Card, bool, error) {
 				return n, true, nil
 			}
 		}
+		state = asIfDone(state, n, in.Rules)
 	}
 	return prescribe.Card{}, false, nil
 }
 
-// itemLike is the item of the same exercise, of several the one under the same
-// plan line.
-func itemLike(c prescribe.Card, it prescribe.Item) (like prescribe.Item, ok bool) {
-	for _, n := range c.Items {
-		if n.Exercise != it.Exercise || n.Optional {
+// asIfDone is the state after a card has been done as written.
+func asIfDone(s prescribe.State, c prescribe.Card, r prescribe.Rules) prescribe.State {
+	fold := func(e prescribe.Event) {
+		e.At, e.Day, e.Key = prescribe.InstantOf(c.Day.Time()), c.Day, "next"
+		s = prescribe.Fold(s, e, r)
+	}
+	for _, it := range c.Items {
+		if it.Finding {
 			continue
 		}
-		if n.Scheme == it.Scheme && n.Intended == it.Intended {
+		for _, side := range sidesOf(it) {
+			for _, x := range asWritten(it, 1, side) {
+				fold(prescribe.Event{Set: &x})
+			}
+		}
+	}
+	fold(prescribe.Event{Session: &prescribe.Session{Template: c.Template, Outcome: prescribe.DoneAsWritten}})
+	return s
+}
+
+// itemLike is the item that asks for the same kind of work at the same
+// exercise: another scheme or another share of the record on another day of the
+// week is not more or less of it.
+func itemLike(c prescribe.Card, it prescribe.Item) (prescribe.Item, bool) {
+	for _, n := range c.Items {
+		if n.Exercise == it.Exercise && !n.Optional && n.Scheme == it.Scheme && n.Intended == it.Intended && len(n.Cluster) == len(it.Cluster) {
 			return n, true
 		}
-		like, ok = n, true
 	}
-	return like, ok
+	return prescribe.Item{}, false
 }
 
 func hasExercise(c prescribe.Card, id prescribe.ExerciseID) bool {

@@ -345,6 +345,17 @@ func (h *hand) small(kind understand.Kind) error {
 func (h *hand) unreadable() error { return h.view("unreadable") }
 
 func init() {
+	pages["voice"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		club, err := r.tx.Club()
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		text := r.sp.T("player.voice_no_number")
+		if club.Emergency != "" {
+			text = r.sp.T("player.voice", "number", club.Emergency)
+		}
+		return telegram.Outgoing{Text: text, Buttons: [][]telegram.Button{{r.button("sore", "sore"), r.button("pain", "pain")}}}, nil
+	}
 	pages["unreadable"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
 		m := telegram.Outgoing{Text: r.sp.T("player.unreadable") + "\n" + r.sp.T("player.unreadable_health")}
 		m.Buttons = [][]telegram.Button{{r.button("sore", "sore"), r.button("pain", "pain")}}
@@ -632,9 +643,11 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 		if err != nil {
 			return err
 		}
-		if err := h.answer(o); err != nil {
+		// In place of the question that was tapped on; what follows comes anew.
+		if err := h.reply(o); err != nil {
 			return err
 		}
+		h.tap = false
 	} else if corrected {
 		// The new version says nothing that counts; the old one does not either.
 		if err := h.say("player.replaced"); err != nil {
@@ -692,7 +705,7 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 	if !said && !corrected {
 		return h.unreadable()
 	}
-	if err := h.askDoubts(h.day); err != nil {
+	if asked, err := h.askDoubts(h.day); asked || err != nil {
 		return err
 	}
 	return h.askAgain()

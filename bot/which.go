@@ -49,13 +49,16 @@ func (h *hand) pick(q question, i int) error {
 	if i >= len(first.Candidates) {
 		return h.stale()
 	}
-	tapped, onQuestion := h.tap, h.message
 	h.source, h.day, h.when = q.Source, q.Day, q.At
 	if i < 0 {
 		if len(rest) > 0 {
 			return h.ask(askWhich, 0, question{Asks: rest, Source: q.Source, At: q.At, Day: q.Day, Back: q.Back})
 		}
-		if err := h.replySay("player.not_taken"); err != nil {
+		id := "player.not_taken"
+		if first.Code == understand.QSign {
+			id = "player.noted"
+		}
+		if err := h.replySay(id); err != nil {
 			return err
 		}
 		return h.close()
@@ -94,11 +97,11 @@ func (h *hand) pick(q question, i int) error {
 	if err != nil {
 		return err
 	}
-	h.tap, h.message = false, 0
-	if tapped {
-		if err := h.answer(store.Out{Kind: outView, Args: newTap("picked"), Edit: true, MessageID: onQuestion}); err != nil {
+	if !recorded && len(r.follow)+len(r.asks) == 0 {
+		if err := h.replySay("player.noted"); err != nil {
 			return err
 		}
+		h.tap = false
 	}
 	return h.respond(r, understand.Reading{}, recorded, false, false)
 }
@@ -167,12 +170,6 @@ func (r *rendering) askWhich(d store.Dialog, q question) (telegram.Outgoing, err
 	return m, nil
 }
 
-func init() {
-	pages["picked"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
-		return telegram.Outgoing{Text: r.sp.T("player.noted")}, nil
-	}
-}
-
 // readingText words one way of reading a text.
 func readingText(sp *wording.Speaker, ms []understand.Meaning) string {
 	var parts []string
@@ -186,12 +183,6 @@ func readingText(sp *wording.Speaker, ms []understand.Meaning) string {
 
 func meaningText(sp *wording.Speaker, m understand.Meaning) string {
 	region := wording.HTML(sp.Region(m.Region, m.Side))
-	score := func() any {
-		if m.Score == nil {
-			return "?"
-		}
-		return *m.Score
-	}
 	switch m.Kind {
 	case understand.Done:
 		return sp.Button("done")
@@ -216,15 +207,15 @@ func meaningText(sp *wording.Speaker, m understand.Meaning) string {
 		}
 		return sp.T("ask.as_sets", "exercise", wording.HTML(sp.Lift(m.Exercise, m.Side)), "sets", wording.HTML(text))
 	case understand.Soreness:
-		if m.Region == "" {
+		if m.Region == "" || m.Score == nil {
 			return sp.Button("soreness_is")
 		}
-		return sp.T("ask.as_soreness", "region", region, "score", score())
+		return sp.T("ask.as_soreness", "region", region, "score", *m.Score)
 	case understand.Pain:
-		if m.Region == "" {
+		if m.Region == "" || m.Score == nil {
 			return sp.Button("pain_is")
 		}
-		return sp.T("ask.as_pain", "region", region, "score", score())
+		return sp.T("ask.as_pain", "region", region, "score", *m.Score)
 	case understand.Warning:
 		return sp.Sign(m.Sign)
 	case understand.RIR:
