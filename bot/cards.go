@@ -136,9 +136,10 @@ func (r *rendering) unusual(c store.CardRev, waits bool) []string {
 		{"edit.hold", "stop."}, {"approval."}, {"edit.refused"}, {"place.after_break"}, {"limit.medical_cap", "limit.restricted", "limit.cap"},
 	} {
 		for _, reason := range c.Card.Reasons {
-			if reason.See.Has(prescribe.ForCoach) && startsWithAny(reason.Code, group) {
+			approval := startsWithAny(reason.Code, []string{"approval."})
+			if reason.See.Has(prescribe.ForCoach) && startsWithAny(reason.Code, group) && (waits || !approval) {
 				add(r.sp.Reason(reason))
-				said = said || startsWithAny(reason.Code, []string{"approval."})
+				said = said || approval
 			}
 		}
 	}
@@ -212,10 +213,13 @@ func (r *rendering) lookPage(squad int64, day prescribe.Day) (telegram.Outgoing,
 		return telegram.Outgoing{Text: r.lookTitle(sq, day, 0)}, nil
 	}
 	m := telegram.Outgoing{Text: r.lookTitle(sq, day, len(list))}
-	usual, open, n := 0, 0, 0
+	usual, open, waits, n := 0, 0, 0, 0
 	for _, l := range list {
 		if unsent(l.card) && trains(l.card.Card) && l.card.State != store.CardApproved {
 			open++
+			if alwaysApproved(l.card.Card) {
+				waits++
+			}
 		}
 		if len(l.why) == 0 {
 			usual++
@@ -242,11 +246,17 @@ func (r *rendering) lookPage(squad int64, day prescribe.Day) (telegram.Outgoing,
 		m.Text += "\n\n" + r.sp.T("draft.usual", "n", usual)
 	}
 	if open > 0 {
-		what := r.sp.T("draft.goes")
-		if sq.Review == "must" {
-			what = r.sp.T("draft.waits")
+		goes := schedule.At(day, sq.CardsAt, r.b.location(sq.Zone))
+		switch {
+		case prescribe.InstantOf(goes) <= r.now:
+			m.Text += "\n" + r.sp.T("draft.waiting_now")
+		case sq.Review == "must":
+			m.Text += "\n" + r.sp.T("draft.until", "time", goes, "what", wording.HTML(r.sp.T("draft.waits")))
+		case waits > 0:
+			m.Text += "\n" + r.sp.T("draft.until_mixed", "time", goes)
+		default:
+			m.Text += "\n" + r.sp.T("draft.until", "time", goes, "what", wording.HTML(r.sp.T("draft.goes")))
 		}
-		m.Text += "\n" + r.sp.T("draft.until", "time", schedule.At(day, sq.CardsAt, r.b.location(sq.Zone)), "what", wording.HTML(what))
 		m.Buttons = append(m.Buttons, []telegram.Button{r.button("approve_all", newTap(verbApproveAll, sq.ID, day, lookHash(list)))})
 	}
 	m.Buttons = append(m.Buttons, []telegram.Button{r.button("all_cards", newTap(verbView, "lookall", sq.ID, day))})

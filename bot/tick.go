@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"fmt"
+	"strings"
 	"sync"
 	"time"
 
@@ -157,6 +158,8 @@ func (b *Bot) perform(tx *store.Tx, it schedule.Item, now prescribe.Instant) err
 		return b.lookOver(tx, it, now)
 	case schedule.Card:
 		return b.morningCard(tx, it, now)
+	case schedule.Waiting:
+		return b.waiting(tx, it, now)
 	case schedule.TooLate:
 		return tx.Audit(0, it.Person, "card.too_late", it.Day.String(), now)
 	case schedule.Digest:
@@ -192,9 +195,38 @@ func (b *Bot) morningCard(tx *store.Tx, it schedule.Item, now prescribe.Instant)
 		return err
 	}
 	if !ok {
+		sq, err := tx.Squad(it.Squad)
+		if err != nil {
+			return err
+		}
+		if it.At <= prescribe.InstantOf(schedule.At(it.Day, sq.CardsAt, b.location(sq.Zone))) {
+			return nil // told with the others of the squad, see waiting
+		}
 		return b.askApproval(tx, it.Squad, c, now)
 	}
 	return b.sendCard(tx, c, now)
+}
+
+// waiting tells the coaches which of the morning's cards wait for them, in one
+// message.
+func (b *Bot) waiting(tx *store.Tx, it schedule.Item, now prescribe.Instant) error {
+	cards, err := tx.CardsOn(it.Squad, it.Day)
+	if err != nil {
+		return err
+	}
+	for _, c := range cards {
+		if c.State != store.CardDraft || !trains(c.Card) {
+			continue
+		}
+		ok, err := b.mayGo(tx, it.Squad, c)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			return b.lookOver(tx, it, now)
+		}
+	}
+	return nil
 }
 
 // mayGo reports whether a card goes out without anybody looking at it.
@@ -223,12 +255,28 @@ func (b *Bot) mayGo(tx *store.Tx, squad int64, c store.CardRev) (bool, error) {
 	switch {
 	case carried:
 		return true, nil
-	case c.Card.Approval || sq.Review == "must":
+	case alwaysApproved(c.Card) || sq.Review == "must":
 		return false, nil
 	case c.Approved > 0:
 		return sq.Unapproved == "go", nil
 	}
 	return true, nil
+}
+
+// alwaysApproved reports whether the card is of a kind that never goes out
+// unseen: of an under-18, after a medical stop, with accentuated work. An
+// approve edit clears the card's own flag, also on later revisions that ask for
+// more; the reasons stay.
+func alwaysApproved(c prescribe.Card) bool {
+	if c.Approval {
+		return true
+	}
+	for _, r := range c.Reasons {
+		if strings.HasPrefix(r.Code, "approval.") {
+			return true
+		}
+	}
+	return false
 }
 
 // stoppedSince reports whether medical staff have released the player after the

@@ -18,13 +18,15 @@ const (
 	LookOver Kind = "lookover" // show staff the drafts
 	Card     Kind = "card"     // the morning card of one player
 	TooLate  Kind = "toolate"  // a morning card whose cut-off has passed: not sent
+	Waiting  Kind = "waiting"  // tell staff which of the morning's cards wait for them
 	Digest   Kind = "digest"   // the daily digest of one staff member in one role
 	Close    Kind = "close"    // yesterday's card without an answer is closed
 )
 
 // order settles what comes first at one instant: yesterday is closed before
-// today's card is worked out, drafts exist before they are shown.
-var order = map[Kind]int{Close: 0, Draft: 1, LookOver: 2, Card: 3, TooLate: 4, Digest: 5}
+// today's card is worked out, drafts exist before they are shown, and what waits
+// for approval is told once all of the morning's cards are there.
+var order = map[Kind]int{Close: 0, Draft: 1, LookOver: 2, Card: 3, TooLate: 4, Waiting: 5, Digest: 6}
 
 // Item is one due thing.
 type Item struct {
@@ -118,6 +120,13 @@ func squadItems(s store.DueSquad, now time.Time) ([]Item, error) {
 				Item{Kind: Draft, Key: key(Draft, sq.ID, d+1, ""), At: prescribe.InstantOf(at), Day: d + 1, Squad: sq.ID},
 				Item{Kind: LookOver, Key: key(LookOver, sq.ID, d+1, ""), At: prescribe.InstantOf(at), Day: d + 1, Squad: sq.ID})
 		}
+	}
+	for d := today - 1; d <= today+1; d++ {
+		if now.After(At(d, sq.CutOff, home)) {
+			continue
+		}
+		at := AfterQuiet(At(d, sq.CardsAt, home), sq.QuietFrom, sq.QuietTo, home)
+		out = append(out, Item{Kind: Waiting, Key: key(Waiting, sq.ID, d, ""), At: prescribe.InstantOf(at), Day: d, Squad: sq.ID})
 	}
 	for _, p := range s.Players {
 		items, err := playerItems(sq, p, now)

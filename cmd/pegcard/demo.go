@@ -168,6 +168,8 @@ func eventLabel(k schedule.Kind) string {
 		return "morning cards"
 	case schedule.Draft, schedule.LookOver:
 		return "coach looks over tomorrow"
+	case schedule.Waiting:
+		return "what waits for the coach"
 	case schedule.Digest:
 		return "daily digest"
 	case schedule.Close:

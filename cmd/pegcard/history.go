@@ -92,7 +92,31 @@ func seedHistory(ctx context.Context, st *store.Store) ([]localchat.Person, erro
 			return nil, fmt.Errorf("demo: history of %s: %w", d, err)
 		}
 	}
-	return people, nil
+	return people, settleHistory(ctx, st)
+}
+
+// settleHistory marks as done what would have fallen due before the demo
+// begins: yesterday's digests are not news.
+func settleHistory(ctx context.Context, st *store.Store) error {
+	start := democlub.Start()
+	var items []schedule.Item
+	err := st.Read(ctx, func(tx *store.Tx) error {
+		in, err := tx.DueInputs(prescribe.InstantOf(start))
+		if err != nil {
+			return err
+		}
+		items, err = schedule.Due(in, start)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, it := range items {
+		if _, err := st.Once(ctx, it.Key, prescribe.InstantOf(start), func(*store.Tx) error { return nil }); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 func youth(s store.Squad) int {
