@@ -354,7 +354,7 @@ func startCode(text string) (code string, ok bool) {
 func (h *hand) media(m *tgbotapi.Message) error {
 	switch {
 	case m.Voice != nil || m.Audio != nil:
-		return h.say("player.voice")
+		return h.view("voice")
 	case m.Sticker != nil:
 		return h.say("player.sticker")
 	}
