@@ -108,6 +108,8 @@ func decisionRules() []Rule {
 			Note: "for so long after \"done as written\" the same scheme is not lighter, but for pain, soreness, phase, a break or staff"},
 		{ID: "load.body_min_reps", Value: 3, Unit: "repetitions", Min: 1, Max: 6, Whole: true, Mark: MarkOurs,
 			Note: "where the body alone allows fewer, another exercise takes the place"},
+		{ID: "substitute.reps", Value: 10, Unit: "repetitions", Min: 5, Max: 15, Whole: true, Mark: MarkOurs,
+			Note: "of an exercise that stands in for a ladder whose slot names no repetitions"},
 		{ID: "load.beyond_table", Value: 4, Unit: "% a repetition", Min: 2, Max: 6, Mark: MarkOurs,
 			Note: "taken off for each repetition above 10, where printings of the table disagree; stays at or below them"},
 

@@ -168,6 +168,10 @@ func (w *planner) find(d *draft) string {
 func (w *planner) scheme(d *draft) string {
 	slot := d.slot
 	d.item.Sets, d.item.Reps = max(slot.Sets, 1), max(slot.Reps, 1)
+	if slot.Reps == 0 && d.scheme != slot.Scheme {
+		// A ladder says its own repetitions; what stands in for it has none.
+		d.item.Reps = w.r.Int("substitute.reps")
+	}
 	progress := d.sore == soreNone && d.pain == painNone
 	switch d.scheme {
 	case SchemePercent, SchemeAccentuated:

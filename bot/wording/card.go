@@ -18,7 +18,7 @@ type View struct {
 	Draft    bool               // not sent yet
 	Replaces bool               // the player has had another card for this day
 	Remote   bool               // written for a place without the club's gym
-	// CoachHold: the card is withheld by the coach alone, and the player knows
+	// CoachHold: the card is withheld by the coach alone, and its reader may know
 	// that. Without it a withheld card points to the medical staff.
 	CoachHold bool
 }
@@ -155,6 +155,8 @@ func (sp *Speaker) withheld(c prescribe.Card, v View) []string {
 		return []string{sp.t("card.withheld_coach_hold")}
 	case v.player():
 		return []string{sp.t("card.withheld_player")}
+	case v.CoachHold:
+		return sp.Reasons(c.Reasons, v.audience())
 	case v.audience().Has(prescribe.ForMedical):
 		return append([]string{sp.t("card.withheld_medical")}, sp.Reasons(c.Reasons, v.Audience)...)
 	}
@@ -176,7 +178,11 @@ func (sp *Speaker) changes(c prescribe.Card, v View) []string {
 	}
 	for _, it := range c.Items {
 		for _, r := range it.Reasons {
-			if strings.HasPrefix(r.Code, "change.") && r.Code != "change.same" && r.See.Has(v.audience()) {
+			switch {
+			case r.Code == "change.same" || !strings.HasPrefix(r.Code, "change.") || !r.See.Has(v.audience()):
+			case r.Code == "change.swapped": // names both exercises itself
+				add(sp.t("card.changed", "reason", HTML(sp.Reason(r))))
+			default:
 				add(sp.t("card.changed_item", "exercise", it.Exercise, "reason", HTML(sp.Reason(r))))
 			}
 		}
@@ -186,7 +192,7 @@ func (sp *Speaker) changes(c prescribe.Card, v View) []string {
 			continue
 		}
 		switch {
-		case strings.HasPrefix(r.Code, "change.") && r.Code != "change.same":
+		case strings.HasPrefix(r.Code, "change.") && r.Code != "change.same" && c.Kind != prescribe.CardRest:
 			add(sp.t("card.changed", "reason", HTML(sp.Reason(r))))
 		case c.Kind == prescribe.CardRest && strings.HasPrefix(r.Code, "rest."),
 			slices.ContainsFunc(headlines, func(h string) bool { return strings.HasPrefix(r.Code, h) }):

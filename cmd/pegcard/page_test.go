@@ -82,8 +82,8 @@ func TestDemoInTheBrowser(t *testing.T) {
 	require.Contains(t, coach, "ask medical staff")
 
 	step(8)
-	follow() // two days on, number 1
-	b.See(`//section[@id="peg"]//ol//li[contains(.,"Changed:")]`)
+	follow() // one day on, number 1
+	b.See(`//section[@id="peg"]//ol//li[contains(.,"Wed 11 March")]`)
 	b.Shot("demo-8-next")
 	b.See(`//strong[contains(text(),"That was the walk")]`)
 	require.Less(t, time.Since(began), 3*time.Minute, "within three minutes")

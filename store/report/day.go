@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"pegcard/prescribe"
 	"pegcard/store"
@@ -150,7 +151,7 @@ func line(tx *store.Tx, p store.Person, c store.CardRev, day prescribe.Day, audi
 		l.State, l.Kind = c.State, c.Card.Kind
 		l.SetsPlanned, l.DosePlanned = prescribedWork(c.Card)
 		l.Reduced = reduced(c.Card)
-		l.Waiting = c.State == store.CardDraft && c.Card.Approval && c.Approved != c.Rev
+		l.Waiting = p.Chat != 0 && c.State == store.CardDraft && c.Card.Approval && c.Approved != c.Rev
 	}
 	state, err := tx.State(p.ID)
 	if err != nil {
@@ -230,12 +231,20 @@ func reduced(c prescribe.Card) bool {
 	return false
 }
 
+// reducing reports whether the reason took something away for the body's or the
+// calendar's sake. A load that follows the record down, or an exercise swapped
+// by the coach, is no reduction.
 func reducing(r prescribe.Reason) bool {
-	switch r.Code {
-	case "change.load_down", "change.sets_down", "change.reps_down", "change.withdrawn":
+	family, _, _ := strings.Cut(r.Code, ".")
+	switch family {
+	case "soreness", "pain", "fever", "break":
 		return true
+	case "limit":
+		return r.Code == "limit.cap" || r.Code == "limit.medical_cap" || r.Code == "limit.restricted"
+	case "dose":
+		return r.Code == "dose.small"
 	}
-	return false
+	return r.Code == "stop.region" || r.Code == "stop.pain" || r.Code == "stop.restricted"
 }
 
 // ahead fills in tomorrow and the next match.
