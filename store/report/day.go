@@ -26,11 +26,11 @@ type Line struct {
 	// NotJoined, Unreachable: why nothing can come from this player.
 	NotJoined, Unreachable bool
 	// Waiting: the card waits for somebody's approval.
-	Waiting bool
-	Under18 bool
-	SetsDone, SetsPlanned  int
-	Dose, DosePlanned      float64 // Σ repetitions × kg of external loads
-	RPE                    *prescribe.Score
+	Waiting               bool
+	Under18               bool
+	SetsDone, SetsPlanned int
+	Dose, DosePlanned     float64 // Σ repetitions × kg of external loads
+	RPE                   *prescribe.Score
 }
 
 // Place is a score of the day at a place of the body.
