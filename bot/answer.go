@@ -91,16 +91,21 @@ func (h *hand) stale() error {
 }
 
 // openCard is the card that a text belongs to: that of the message's own date
-// if it has been sent, else the last one sent before it.
+// if it has been sent, else the last one sent before it, if it is still open.
 func (h *hand) openCard() (c store.CardRev, ok bool, err error) {
 	cs, err := h.tx.Cards(h.person.ID, h.day-openFor, h.day)
 	if err != nil {
 		return c, false, err
 	}
 	for _, c := range slices.Backward(cs) {
-		if sentCard(c) {
+		if !sentCard(c) {
+			continue
+		}
+		switch {
+		case c.Day == h.day, c.State == store.CardSent, c.State == store.CardStarted, c.State == store.CardUnanswered:
 			return c, true, nil
 		}
+		break
 	}
 	return c, false, nil
 }

@@ -62,12 +62,18 @@ func (r *rendering) cardMessage(c store.CardRev, replaces bool) (telegram.Outgoi
 		}
 	}
 	v := wording.View{
-		Today: r.day, Replaces: replaces && len(why) == 0, Remote: place != "" && place != "gym",
+		Today: r.day, Remote: place != "" && place != "gym",
 		CoachHold: c.Card.Kind == prescribe.CardWithheld && !medicallyHeld(state, c.Day),
 	}
 	text := r.sp.Card(shown, v)
-	if len(why) > 0 {
-		text = r.sp.T("card.replaced") + "\n" + joinLines(why) + "\n\n" + text
+	if replaces {
+		head := []string{r.sp.T("card.replaced")}
+		for _, l := range why {
+			if !strings.Contains(text, l) {
+				head = append(head, l)
+			}
+		}
+		text = joinLines(head) + "\n\n" + text
 	}
 	return telegram.Outgoing{Text: text, Buttons: r.cardButtons(c)}, nil
 }

@@ -35,6 +35,7 @@ import (
 //
 //	# Comments, and what the dialogue shows.
 //	now: 2026-03-10 07:00
+//	players: Farrowby                   only these are in the club: quicker; without it, all
 //	joined: Farrowby, Harkwell          people who have joined and agreed before
 //	group: Staff room: Harkwell, Quintavale
 //
@@ -95,18 +96,46 @@ func demoData(t *testing.T) string {
 	demo.Do(func() {
 		dir, err := os.MkdirTemp("", "club")
 		require.NoError(t, err)
-		s, err := store.Open(context.Background(), store.Options{Dir: dir, Rand: rand.NewChaCha8([32]byte{1})})
-		require.NoError(t, err)
-		in, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start()})
-		require.Empty(t, problems)
-		res, err := s.Import(context.Background(), in, prescribe.InstantOf(democlub.Start()), false)
-		require.NoError(t, err)
-		require.Empty(t, res.Problems)
-		require.NoError(t, s.Close())
+		importClub(t, dir, func(store.PlayerRow) bool { return true })
 		demo.dir = dir
 	})
 	require.NotEmpty(t, demo.dir, "the demo club could not be imported")
 	return demo.dir
+}
+
+// fewPlayers is the folder of a store with the demo club in it, but only the
+// players of those names.
+func fewPlayers(t *testing.T, names ...string) string {
+	dir := filepath.Join(t.TempDir(), "few")
+	found := 0
+	importClub(t, dir, func(p store.PlayerRow) bool {
+		words := strings.Fields(p.Name)
+		in := slices.Contains(names, words[len(words)-1])
+		if in {
+			found++
+		}
+		return in
+	})
+	require.Positive(t, found, "none of %v plays for the club", names)
+	return dir
+}
+
+func importClub(t *testing.T, dir string, plays func(store.PlayerRow) bool) {
+	s, err := store.Open(context.Background(), store.Options{Dir: dir, Rand: rand.NewChaCha8([32]byte{1})})
+	require.NoError(t, err)
+	in, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start()})
+	require.Empty(t, problems)
+	in.Players = slices.DeleteFunc(in.Players, func(p store.PlayerRow) bool { return !plays(p) })
+	has := map[string]bool{}
+	for _, p := range in.Players {
+		has[p.Key] = true
+	}
+	in.Tests = slices.DeleteFunc(in.Tests, func(r store.TestRow) bool { return !has[r.Player] })
+	in.Minutes = slices.DeleteFunc(in.Minutes, func(r store.MinutesRow) bool { return !has[r.Player] })
+	res, err := s.Import(context.Background(), in, prescribe.InstantOf(democlub.Start()), false)
+	require.NoError(t, err)
+	require.Empty(t, res.Problems)
+	require.NoError(t, s.Close())
 }
 
 func TestMain(m *testing.M) {
@@ -131,6 +160,7 @@ type talk struct {
 	mu  sync.Mutex
 	now time.Time
 
+	dir    string
 	people []store.Person
 	groups map[string]int64
 	phones []int64                  // chats of new phones
@@ -164,13 +194,13 @@ func (k *talk) set(_ context.Context, to time.Time) error {
 func newTalk(t *testing.T, template string, now time.Time) *talk {
 	k := &talk{t: t, now: now, loc: now.Location(), groups: map[string]int64{}, seen: map[int64]map[int]string{}, taps: map[int64]tapDone{}, codes: map[int]string{}}
 	dir := filepath.Join(t.TempDir(), "data")
+	k.dir = dir
 	require.NoError(t, os.CopyFS(dir, os.DirFS(template)))
 	var err error
 	k.store, err = store.Open(t.Context(), store.Options{Dir: dir, Rand: rand.NewChaCha8([32]byte{2})})
 	require.NoError(t, err)
 	t.Cleanup(func() { require.NoError(t, k.store.Close()) })
-	k.words, err = wording.Load()
-	require.NoError(t, err)
+	k.words = words(t)
 	k.chat = localchat.New(localchat.Options{Token: "7000000001:dialogue-secret", BotName: "Pegs", BotUsername: "pegs_bot", Now: k.Now, Zone: k.loc})
 	client, err := telegram.NewClient(telegram.Config{Token: k.chat.Token(), Endpoint: "http://chat.invalid", Transport: k.chat.Transport()})
 	require.NoError(t, err)
@@ -180,6 +210,18 @@ func newTalk(t *testing.T, template string, now time.Time) *talk {
 		require.NoError(t, k.chat.AddPerson(localchat.Person{ID: account(i), FirstName: strings.Fields(p.Name)[0], LanguageCode: p.Language}))
 	}
 	return k
+}
+
+var loaded struct {
+	sync.Once
+	words *wording.Catalogue
+	err   error
+}
+
+func words(t *testing.T) *wording.Catalogue {
+	loaded.Do(func() { loaded.words, loaded.err = wording.Load() })
+	require.NoError(t, loaded.err)
+	return loaded.words
 }
 
 // run runs the bot until the test ends.
@@ -314,7 +356,7 @@ func converse(t *testing.T, template, text string) string {
 	header := map[string][]string{}
 	body := 0
 	for i, l := range lines {
-		if key, value, ok := strings.Cut(l, ": "); ok && slices.Contains([]string{"now", "joined", "group"}, key) {
+		if key, value, ok := strings.Cut(l, ": "); ok && slices.Contains([]string{"now", "players", "joined", "group"}, key) {
 			header[key] = append(header[key], value)
 			body = i + 1
 		}
@@ -323,6 +365,9 @@ func converse(t *testing.T, template, text string) string {
 	now, err := time.ParseInLocation("2006-01-02 15:04", header["now"][0], loc)
 	require.NoError(t, err)
 
+	if len(header["players"]) > 0 {
+		template = fewPlayers(t, strings.Split(header["players"][0], ", ")...)
+	}
 	k := newTalk(t, template, now)
 	for _, l := range header["joined"] {
 		for _, name := range strings.Split(l, ",") {

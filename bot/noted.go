@@ -13,6 +13,7 @@ import (
 const (
 	noteChanges   = "changes"   // today's card asks for something else now
 	noteCorrected = "corrected" // it took the place of an earlier version
+	noteKept      = "kept"      // what staff have been told of stays
 	noteUrgent    = "urgent"
 	noteUndo      = "undo" // with a button to take it back
 )
@@ -86,7 +87,10 @@ func (r *rendering) noted() (telegram.Outgoing, error) {
 		return telegram.Outgoing{}, err
 	}
 	lines = append(lines, alarm...)
-	if has(noteCorrected) {
+	switch {
+	case has(noteKept):
+		lines = append(lines, r.sp.T("player.undo_medical"))
+	case has(noteCorrected):
 		lines = append(lines, r.sp.T("player.replaced"))
 	}
 	for _, s := range r.setLines(es) {

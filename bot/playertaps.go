@@ -1,7 +1,21 @@
 package bot
 
-// playerTaps is every button of the player's.
+// playerTaps is every button of the player's. They belong into the own chat:
+// nothing of a player's is answered where others read along.
 func playerTaps() []tapRow {
+	list := playerTapList()
+	for i, row := range list {
+		list[i].run = func(h *hand, t tap) error {
+			if h.group {
+				return h.say("error.group")
+			}
+			return row.run(h, t)
+		}
+	}
+	return list
+}
+
+func playerTapList() []tapRow {
 	return []tapRow{
 		{verb: "lang", early: true, run: (*hand).tapLanguage},
 		{verb: "ok", early: true, run: (*hand).tapAgree},

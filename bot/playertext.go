@@ -14,8 +14,11 @@ import (
 
 // taking is a message being turned into records.
 type taking struct {
-	card  store.CardRev
-	has   bool // there is a card it may be about
+	card store.CardRev
+	has  bool // there is a card it may be about
+	// day is the card's, which sets belong to; how the body feels belongs to the
+	// day of the message.
+	day   prescribe.Day
 	sets  []prescribe.Event
 	none  map[prescribe.ExerciseID]bool // said not to have been done
 	other []prescribe.Event             // soreness, pain, warning signs
@@ -28,6 +31,7 @@ type taking struct {
 
 	follow []understand.Meaning // what needs a question of a fixed flow
 	asks   []understand.Question
+	stays  bool // of an edited message something cannot be taken back
 }
 
 // playerText reads what a player wrote. What is clear is recorded at once under
@@ -42,8 +46,11 @@ func (h *hand) playerText(text string) error {
 	if err != nil {
 		return err
 	}
-	if has {
-		h.day = c.Day // the message belongs to the card's day
+	if isOpen && (d.Kind == askLog || d.Kind == askCant) {
+		// Of a session that is closed for good nothing is asked any more.
+		if isOpen, err = h.stillOpen(d); err != nil {
+			return err
+		}
 	}
 	kind := understand.OpenNone
 	if isOpen {
@@ -57,7 +64,27 @@ func (h *hand) playerText(text string) error {
 			return err
 		}
 	}
-	return h.take(taking{card: c, has: has}, read, isOpen)
+	r := taking{card: c, has: has, day: h.day}
+	if has {
+		r.day = c.Day
+	}
+	return h.take(r, read, isOpen)
+}
+
+// stillOpen drops a question about a card that a later one has taken the place
+// of.
+func (h *hand) stillOpen(d store.Dialog) (bool, error) {
+	c, err := h.myCard(d.Card)
+	if err == nil {
+		var late bool
+		if late, err = h.superseded(c); err == nil && !late {
+			return true, nil
+		}
+	}
+	if ignoreNotFound(err) != nil {
+		return false, err
+	}
+	return false, h.tx.ClearDialog(h.chat)
 }
 
 // openOrMorning is the open question; where none is remembered, the morning's
@@ -306,11 +333,16 @@ func (h *hand) take(r taking, read understand.Reading, wasOpen bool) error {
 	if err := h.sort(&r, ms, prior); err != nil {
 		return err
 	}
+	state, err := h.tx.State(h.person.ID)
+	if err != nil {
+		return err
+	}
+	r.stays = slices.ContainsFunc(prior, func(e prescribe.Event) bool { return stays(e, state) })
 	recorded, err := h.write(&r, prior)
 	if err != nil {
 		return err
 	}
-	return h.respond(r, read, recorded, len(prior) > 0, wasOpen)
+	return h.respond(r, read, recorded || r.stays, len(prior) > 0, wasOpen)
 }
 
 // completed fills in from the message's earlier version what an edit left out:
@@ -372,7 +404,6 @@ func init() {
 
 // sort puts each meaning where it belongs.
 func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event) error {
-	at := h.at(h.day)
 	for _, m := range ms {
 		switch m.Kind {
 		case understand.Done:
@@ -388,7 +419,7 @@ func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event)
 				r.follow = append(r.follow, m)
 				continue
 			}
-			e := prescribe.Event{At: at, Day: h.day}
+			e := prescribe.Event{At: h.when, Day: h.day}
 			if m.Kind == understand.Soreness {
 				e.Soreness = &prescribe.Soreness{Region: m.Region, Side: m.Side, Score: *m.Score}
 			} else {
@@ -400,7 +431,7 @@ func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event)
 			}
 			r.other = append(r.other, e)
 		case understand.Warning:
-			r.other = append(r.other, prescribe.Event{At: at, Day: h.day, Warning: &prescribe.Warning{Sign: m.Sign, Region: m.Region}})
+			r.other = append(r.other, prescribe.Event{At: h.when, Day: h.day, Warning: &prescribe.Warning{Sign: m.Sign, Region: m.Region}})
 		case understand.RIR:
 			n := prescribe.RIR(min(max(m.N, 0), 4))
 			r.rir = &n
@@ -460,11 +491,11 @@ func (h *hand) sortSets(r *taking, m understand.Meaning, prior []prescribe.Event
 	if m.Side == prescribe.Both {
 		sides = sidesOf(it)
 	}
-	from, err := h.firstOrdinal(m.Exercise, prior)
+	from, err := h.firstOrdinal(m.Exercise, r.day, prior)
 	if err != nil {
 		return err
 	}
-	at := h.at(h.day)
+	at := h.at(r.day)
 	for i, x := range m.Sets {
 		for _, side := range sides {
 			load := it.Load
@@ -481,7 +512,7 @@ func (h *hand) sortSets(r *taking, m understand.Meaning, prior []prescribe.Event
 				set.Asked = 0
 			}
 			set.RIR = x.RIR
-			r.sets = append(r.sets, prescribe.Event{At: at, Day: h.day, Set: &set})
+			r.sets = append(r.sets, prescribe.Event{At: at, Day: r.day, Set: &set})
 		}
 	}
 	return nil
@@ -489,13 +520,13 @@ func (h *hand) sortSets(r *taking, m understand.Meaning, prior []prescribe.Event
 
 // firstOrdinal is the number of the first set of an exercise that a message
 // tells of: after those told before, or where its earlier version began.
-func (h *hand) firstOrdinal(ex prescribe.ExerciseID, prior []prescribe.Event) (int, error) {
+func (h *hand) firstOrdinal(ex prescribe.ExerciseID, day prescribe.Day, prior []prescribe.Event) (int, error) {
 	for _, e := range prior {
 		if e.Set != nil && e.Set.Exercise == ex {
 			return e.Set.Ordinal, nil
 		}
 	}
-	es, err := h.tx.Events(h.person.ID, h.day, h.day)
+	es, err := h.tx.Events(h.person.ID, day, day)
 	if err != nil {
 		return 0, err
 	}
@@ -589,7 +620,8 @@ func (h *hand) makeRoom(sets []prescribe.Event) error {
 	if len(told) == 0 {
 		return nil
 	}
-	es, err := h.tx.Events(h.person.ID, h.day, h.day)
+	day := sets[0].Day
+	es, err := h.tx.Events(h.person.ID, day, day)
 	if err != nil {
 		return err
 	}
@@ -636,7 +668,9 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 		if changed {
 			flags = append(flags, noteChanges)
 		}
-		if corrected {
+		if corrected && r.stays {
+			flags = append(flags, noteKept)
+		} else if corrected {
 			flags = append(flags, noteCorrected)
 		}
 		o, err := h.notedOut(h.source, flags...)
@@ -705,7 +739,7 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 	if !said && !corrected {
 		return h.unreadable()
 	}
-	if asked, err := h.askDoubts(h.day); asked || err != nil {
+	if asked, err := h.askDoubts(r.day); asked || err != nil {
 		return err
 	}
 	return h.askAgain()

@@ -72,7 +72,10 @@ func (h *hand) pick(q question, i int) error {
 		return err
 	}
 	// The answer is added to what the message has said already.
-	r := taking{card: c, has: has, asks: rest}
+	r := taking{card: c, has: has, day: h.day, asks: rest}
+	if has {
+		r.day = c.Day
+	}
 	for _, e := range prior {
 		switch {
 		case e.Set != nil && !e.Set.AsWritten:
