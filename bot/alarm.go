@@ -10,10 +10,13 @@ import (
 )
 
 // Urgent alerts are sent again after 10 minutes, and go to the next medical
-// person after 20 (our choice); others wait for the morning and are sent again
-// after a day.
+// person after 20 (our choice); after an hour all are asked each half hour, after
+// four hours each hour, until somebody takes the alert. Others wait for the
+// morning and are sent again after a day.
 const (
 	againUrgent = 10 // minutes between repeats
+	slowAfter   = 6  // repeats after which they come each half hour
+	slowerAfter = 12 // repeats after which they come each hour
 	perPerson   = 2  // messages to one person before the next is asked too
 	againCalm   = 24 // hours
 	calmRepeats = 3
@@ -208,6 +211,12 @@ func (b *Bot) escalate(tx *store.Tx, a store.Alert, now prescribe.Instant) error
 		}
 	}
 	next := now + minutes(againUrgent)
+	switch {
+	case a.Level >= slowerAfter:
+		next = now + minutes(60)
+	case a.Level >= slowAfter:
+		next = now + minutes(30)
+	}
 	if !a.Notice.Urgent {
 		next = now + hours(againCalm)
 		if a.Level >= calmRepeats {

@@ -169,9 +169,13 @@ func (h *hand) tapAck(t tap) error {
 	return err
 }
 
-// redrawAlert edits all copies of an alert in all chats.
+// copiesMax is how many copies of an alert are edited: one that was sent again
+// and again leaves its oldest ones behind.
+const copiesMax = 40
+
+// redrawAlert edits the copies of an alert in all chats.
 func (h *hand) redrawAlert(id int64) error {
-	ms, err := h.tx.MessagesOf(outAlert, id)
+	ms, err := h.tx.CopiesOf(outAlert, id, copiesMax)
 	if err != nil {
 		return err
 	}

@@ -10,6 +10,7 @@ import (
 	"pegcard/bot/telegram"
 	"pegcard/bot/wording"
 	"pegcard/prescribe"
+	"pegcard/schedule"
 	"pegcard/store"
 )
 
@@ -265,11 +266,31 @@ func (h *hand) applyEdit(e cardEdit, why string) error {
 		return err
 	}
 	if unsent(c) {
-		if _, err := h.b.goNow(h.tx, sq, c, h.now); err != nil {
+		if err := h.onItsWay(sq, c); err != nil {
 			return err
 		}
 	}
 	return h.view("lookcard", c.ID, "new")
+}
+
+// onItsWay sends a changed card whose morning has passed, if nothing holds it
+// back; it counts as approved by the one who changed it.
+func (h *hand) onItsWay(sq store.Squad, c store.CardRev) error {
+	p, err := h.tx.Person(c.Person)
+	if err != nil {
+		return err
+	}
+	if h.now.Time().Before(schedule.At(c.Day, sq.CardsAt, h.b.location(p.Zone))) {
+		return nil
+	}
+	if ok, err := h.b.mayGo(h.tx, sq.ID, c); err != nil || !ok {
+		return err
+	}
+	if err := h.tx.SetCardState(c.ID, store.CardApproved); err != nil {
+		return err
+	}
+	_, err = h.b.goNow(h.tx, sq, c, h.now)
+	return err
 }
 
 func init() {

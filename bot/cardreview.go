@@ -268,6 +268,18 @@ func orNothing(err error) error {
 	return err
 }
 
+// byCoach: what withholds the card is the coach's own doing.
+func byCoach(c prescribe.Card) bool {
+	own := false
+	for _, reason := range c.Reasons {
+		if reason.Code == "stop.restricted" {
+			return false
+		}
+		own = own || reason.Code == "edit.hold" || reason.Code == "stop.hold"
+	}
+	return own
+}
+
 // coachsView is a card as its coach reads it, with what is unusual.
 func (r *rendering) coachsView(c store.CardRev) (string, error) {
 	p, err := r.tx.Person(c.Person)
@@ -295,11 +307,22 @@ func (r *rendering) coachsView(c store.CardRev) (string, error) {
 	shown := seen.Card
 	shown.Setting = place
 	shown.Approval = waits
-	text := r.sp.Card(shown, wording.View{Audience: prescribe.ForCoach, Name: p.Name, Today: r.day, Draft: unsent(c), Remote: place != "" && place != "gym"})
-	for _, s := range r.unusual(seen, false) {
-		if !trains(c.Card) {
-			break // the card says why already
+	text := r.sp.Card(shown, wording.View{CoachHold: byCoach(seen.Card), Audience: prescribe.ForCoach, Name: p.Name, Today: r.day, Draft: c.State == store.CardDraft, Remote: place != "" && place != "gym"})
+	if !trains(c.Card) {
+		return text, nil // the card says why already
+	}
+	notes := r.unusual(seen, waits)
+	for _, it := range seen.Card.Items {
+		for _, reason := range it.Reasons {
+			if startsWithAny(reason.Code, []string{"edit."}) {
+				notes = append(notes, r.sp.T("draft.line", "name", wording.HTML(r.sp.Exercise(it.Exercise)), "what", wording.HTML(r.sp.Reason(reason))))
+			}
 		}
+	}
+	if len(notes) > 0 {
+		text += "\n"
+	}
+	for _, s := range notes {
 		text += "\n• " + s
 	}
 	return text, nil

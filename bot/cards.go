@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"hash/fnv"
 	"slices"
+	"strings"
 
 	"pegcard/bot/telegram"
 	"pegcard/bot/wording"
@@ -209,6 +210,12 @@ func (r *rendering) lookPage(squad int64, day prescribe.Day) (telegram.Outgoing,
 	if err != nil {
 		return telegram.Outgoing{}, err
 	}
+	// What nobody asked for is sent only when there is something to look at: in
+	// the evening any card, in the morning one that waits.
+	unasked := r.out.Dedup != ""
+	if unasked && (len(list) == 0 || day <= r.day && !slices.ContainsFunc(list, func(l looked) bool { return l.waits })) {
+		return telegram.Outgoing{}, errNothing
+	}
 	if len(list) == 0 {
 		return telegram.Outgoing{Text: r.lookTitle(sq, day, 0)}, nil
 	}
@@ -278,12 +285,12 @@ func (r *rendering) lookTitle(sq store.Squad, day prescribe.Day, n int) string {
 	return head + r.sp.T("draft.title_day", "day", day, "n", n)
 }
 
+// joinSemicolons joins sentences into one line.
 func joinSemicolons(parts []string) string {
-	s := parts[0]
-	for _, p := range parts[1:] {
-		s += "; " + p
+	for i, p := range parts {
+		parts[i] = strings.TrimSuffix(p, ".")
 	}
-	return s
+	return strings.Join(parts, "; ")
 }
 
 // lookRow is the buttons of one card in the list, by its number there.

@@ -109,7 +109,11 @@ func digestText(sp *wording.Speaker, d report.DayReport) string {
 		names("digest.reduced", func(l report.Line) bool { return l.Reduced }, plain)
 	}
 	names("digest.unreachable", func(l report.Line) bool { return l.Unreachable }, plain)
-	names("digest.not_joined", func(l report.Line) bool { return l.NotJoined }, plain)
+	if n := count(d.Lines, func(l report.Line) bool { return l.NotJoined }); n > namesMax {
+		line(sp.T("digest.not_joined", "names", wording.HTML(sp.Players(n))))
+	} else {
+		names("digest.not_joined", func(l report.Line) bool { return l.NotJoined }, plain)
+	}
 	if d.Alerts > 0 && !d.For.Has(prescribe.ForHeadCoach) {
 		id := "digest.alerts"
 		if d.For.Has(prescribe.ForMedical) {
@@ -127,6 +131,19 @@ func digestText(sp *wording.Speaker, d report.DayReport) string {
 		line(sp.T("digest.next_match", "day", d.NextMatch))
 	}
 	return b.String()
+}
+
+// namesMax is how many names are written out of those who have not joined: a
+// new squad is a number.
+const namesMax = 6
+
+func count(lines []report.Line, keep func(report.Line) bool) (n int) {
+	for _, l := range lines {
+		if keep(l) {
+			n++
+		}
+	}
+	return n
 }
 
 // cmdDigest is the day so far, in each role that the person has.

@@ -57,6 +57,7 @@ type filePreview struct {
 	Changes  int      `json:"changes"`
 	Lines    []string `json:"lines,omitempty"`
 	Problems []string `json:"problems,omitempty"`
+	Unknown  bool     `json:"unknown,omitempty"` // not one of the club's files
 }
 
 // fetch gets the file that an update is about, if it is about one and its
@@ -239,25 +240,6 @@ func mayImport(tx *store.Tx, v store.Viewer, in store.Import, now prescribe.Inst
 	return nil
 }
 
-// kindOf is the name of the club's file that was read.
-func kindOf(in store.Import) string {
-	switch {
-	case in.Club != nil:
-		return clubfile.ClubFile
-	case in.Programme != nil:
-		return clubfile.ProgrammeFile
-	case in.Rules != nil:
-		return clubfile.RulesFile
-	case len(in.Players) > 0:
-		return clubfile.PlayersFile
-	case len(in.Tests) > 0:
-		return clubfile.TestsFile
-	case len(in.Minutes) > 0:
-		return clubfile.MinutesFile
-	}
-	return clubfile.FixturesFile
-}
-
 // file is a document that staff have sent: what it would change is shown.
 func (h *hand) file(*tgbotapi.Message) error {
 	f := h.fetched
@@ -273,6 +255,8 @@ func (h *hand) file(*tgbotapi.Message) error {
 			p.Lines = append(p.Lines, clip(c.String(), lineMax))
 		}
 	}
+	_, known := clubfile.FileOf(f.name)
+	p.Unknown = !known
 	for _, x := range f.trouble {
 		if len(p.Problems) < fileProblems {
 			p.Problems = append(p.Problems, problemText(x))
@@ -332,7 +316,7 @@ func (h *hand) tapFileDo(t tap) error {
 	if len(res.Problems) > 0 {
 		return mend("staff.file_stale") // rolled back: it fitted when it was shown
 	}
-	kind := kindOf(f.in)
+	kind, _ := clubfile.FileOf(f.name)
 	if err := h.tx.Audit(h.person.ID, 0, "import", kind, h.now); err != nil {
 		return err
 	}
@@ -357,9 +341,10 @@ func init() {
 			return telegram.Outgoing{}, errNothing
 		}
 		switch {
+		case p.Unknown:
+			return telegram.Outgoing{Text: r.sp.T("staff.file_unknown", "file", p.Name) + "\n" + r.sp.T("staff.file_type", "files", strings.Join(clubfile.Files(), ", "))}, nil
 		case len(p.Problems) > 0:
-			return telegram.Outgoing{Text: r.sp.T("staff.file_problem", "file", p.Name, "problem", strings.Join(p.Problems, "\n")) + "\n" +
-				r.sp.T("staff.file_type", "files", strings.Join(clubfile.Files(), ", "))}, nil
+			return telegram.Outgoing{Text: r.sp.T("staff.file_problem", "file", p.Name, "problem", strings.Join(p.Problems, "\n"))}, nil
 		case p.Changes == 0:
 			return telegram.Outgoing{Text: r.sp.T("staff.file_none", "file", p.Name)}, nil
 		}

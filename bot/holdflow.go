@@ -40,14 +40,27 @@ type holdFlow struct {
 	Class   string `json:"class,omitempty"`  // "1": medical staff have assessed the complaint
 }
 
-func (h *hand) cmdHold(arg string) error    { return h.startHold(arg, false) }
-func (h *hand) cmdRelease(arg string) error { return h.startHold(arg, true) }
+func (h *hand) cmdHold(arg string) error    { return h.readHold(arg, false) }
+func (h *hand) cmdRelease(arg string) error { return h.readHold(arg, true) }
 
-// startHold reads "/hold name [place] [until day]".
-func (h *hand) startHold(arg string, release bool) error {
-	page := "holdwhat"
+// startHold is the button that begins the flow for a player.
+func startHold(player int64, release bool) string {
+	return newTap(verbHoldSet, player, holdFlow{Release: release}.direction(), "start", "")
+}
+
+// direction is "1" for a release, "0" for a hold, in a button's data.
+func (f holdFlow) direction() string {
+	if f.Release {
+		return "1"
+	}
+	return "0"
+}
+
+// readHold reads "/hold name [place] [until day]".
+func (h *hand) readHold(arg string, release bool) error {
+	page := "hold"
 	if release {
-		page = "freewhat"
+		page = "release"
 	}
 	if strings.TrimSpace(arg) == "" {
 		return h.view("pick", page, "")
@@ -166,7 +179,7 @@ func (h *hand) tapHoldSet(t tap) error {
 	if err != nil {
 		return err
 	}
-	if ok && d.Kind == dialogHold {
+	if ok && d.Kind == dialogHold && t.str(2) != "start" {
 		var open holdFlow
 		if err := json.Unmarshal(d.Args, &open); err == nil && open.Player == f.Player && open.Release == f.Release {
 			f = open
@@ -186,13 +199,6 @@ func (h *hand) tapHoldSet(t tap) error {
 }
 
 func init() {
-	start := func(release bool) func(r *rendering, t tap) (telegram.Outgoing, error) {
-		return func(r *rendering, t tap) (telegram.Outgoing, error) {
-			return r.holdQuestion(holdFlow{Player: t.id(0), Release: release})
-		}
-	}
-	pages["holdwhat"] = start(false)
-	pages["freewhat"] = start(true)
 	pages["holdflow"] = func(r *rendering, _ tap) (telegram.Outgoing, error) {
 		d, ok, err := r.tx.Dialog(r.out.Chat)
 		if err != nil {
@@ -220,14 +226,11 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 		return telegram.Outgoing{}, errNothing
 	}
 	medical := r.viewer.May(sq.ID, store.RoleMedical)
-	release := "0"
-	if f.Release {
-		release = "1"
-	}
 	set := func(field, value, label string) telegram.Button {
-		return telegram.Button{Text: label, Data: newTap(verbHoldSet, f.Player, release, field, value)}
+		return telegram.Button{Text: clip(capital(plain(label)), 24), Data: newTap(verbHoldSet, f.Player, f.direction(), field, value)}
 	}
 	m := telegram.Outgoing{Protect: medical}
+	cancel := []telegram.Button{r.button("cancel", newTap(verbCancel))}
 	switch f.missing(medical) {
 	case "region":
 		if f.Release {
@@ -236,9 +239,9 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 		m.Text = r.sp.T("staff.hold_where", "name", p.Name)
 		buttons := []telegram.Button{set("region", allRegion, r.sp.Button("whole_player"))}
 		for _, reg := range prescribe.Regions() {
-			buttons = append(buttons, set("region", string(reg), clip(plain(r.sp.Region(reg, prescribe.Both)), 24)))
+			buttons = append(buttons, set("region", string(reg), r.sp.Region(reg, prescribe.Both)))
 		}
-		m.Buttons = rows(3, buttons...)
+		m.Buttons = append(rows(3, buttons...), cancel)
 		return m, nil
 	case "cap":
 		m.Text = r.sp.T("staff.hold_cap")
@@ -250,7 +253,7 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 		for _, c := range []int{50, 70, 85} {
 			buttons = append(buttons, set("cap", strconv.Itoa(c), r.sp.Percent(prescribe.Percent(c))))
 		}
-		m.Buttons = rows(4, buttons...)
+		m.Buttons = append(rows(4, buttons...), cancel)
 		return m, nil
 	case "days":
 		m.Text = r.sp.T("staff.hold_until", "n", reviewMax)
@@ -259,16 +262,16 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 		}
 		var buttons []telegram.Button
 		for n := 1; n <= reviewMax; n++ {
-			buttons = append(buttons, set("days", strconv.Itoa(n), clip(plain(r.sp.Day(r.day+prescribe.Day(n))), 24)))
+			buttons = append(buttons, set("days", strconv.Itoa(n), r.sp.Day(r.day+prescribe.Day(n))))
 		}
-		m.Buttons = rows(2, buttons...)
+		m.Buttons = append(rows(2, buttons...), cancel)
 		return m, nil
 	case "class":
 		m.Text = r.sp.T("staff.release_classified")
-		m.Buttons = rows(2, set("class", "1", r.sp.Button("yes")), set("class", "0", r.sp.Button("no")))
+		m.Buttons = rows(2, set("class", "1", r.sp.Button("yes")), set("class", "0", r.sp.Button("no")), cancel[0])
 		return m, nil
 	}
-	return r.holdConfirm(f, p, m)
+	return r.holdConfirm(f, p, sq.ID, m)
 }
 
 // missing fills in what follows from the rest and names the field that is
@@ -371,11 +374,7 @@ func (h *hand) holdText(d store.Dialog, text string) error {
 
 // decision is the whole of it, as the last button carries it.
 func (f holdFlow) decision() []string {
-	release := "0"
-	if f.Release {
-		release = "1"
-	}
-	return []string{strconv.FormatInt(f.Player, 10), release, f.Region, f.Cap, f.Days, f.Class}
+	return []string{strconv.FormatInt(f.Player, 10), f.direction(), f.Region, f.Cap, f.Days, f.Class}
 }
 
 // releaseWhat offers what is held now and may be lifted by this person.
@@ -408,7 +407,7 @@ func (r *rendering) releaseWhat(f holdFlow, p store.Person, set func(field, valu
 	m := telegram.Outgoing{Text: r.sp.T("staff.release_what", "name", p.Name), Protect: medical}
 	var buttons []telegram.Button
 	for _, key := range regions {
-		buttons = append(buttons, set("region", key, clip(plain(r.regionWord(key)), 24)))
+		buttons = append(buttons, set("region", key, r.regionWord(key)))
 	}
 	m.Buttons = rows(2, buttons...)
 	return m, nil
@@ -421,7 +420,7 @@ func (r *rendering) regionWord(key string) string {
 	return r.sp.Region(prescribe.Region(key), prescribe.Both)
 }
 
-func (r *rendering) holdConfirm(f holdFlow, p store.Person, m telegram.Outgoing) (telegram.Outgoing, error) {
+func (r *rendering) holdConfirm(f holdFlow, p store.Person, squad int64, m telegram.Outgoing) (telegram.Outgoing, error) {
 	days, err := strconv.Atoi(f.Days)
 	if err != nil {
 		return m, errNothing
@@ -439,6 +438,8 @@ func (r *rendering) holdConfirm(f holdFlow, p store.Person, m telegram.Outgoing)
 		m.Text = r.sp.T("staff.release_confirm", "name", p.Name, "region", region, "cap", prescribe.Percent(percent), "until", until)
 	case days == 0:
 		m.Text = r.sp.T("staff.hold_confirm_coach", "name", p.Name)
+	case !r.viewer.May(squad, store.RoleMedical):
+		m.Text = r.sp.T("staff.hold_confirm_coach_until", "name", p.Name, "until", until)
 	case percent > 0:
 		m.Text = r.sp.T("staff.hold_confirm_cap", "name", p.Name, "region", region, "cap", prescribe.Percent(percent), "until", until)
 	default:

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -36,8 +37,11 @@ var reading = []store.Role{store.RoleMedical, store.RoleCoach, store.RoleHeadCoa
 // attention first.
 var squadStates = []store.CardState{
 	store.CardWithheld, store.CardMissed, store.CardUnanswered, store.CardStarted, store.CardSent,
-	store.CardDraft, store.CardApproved, store.CardChanged, store.CardDone, "",
+	store.CardDraft, store.CardApproved, store.CardChanged, store.CardDone, "", notJoined,
 }
+
+// notJoined stands beside the states of cards: no card reaches this player.
+const notJoined store.CardState = "not joined"
 
 func init() {
 	pages["squad"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
@@ -95,11 +99,14 @@ func (r *rendering) squadDay(d report.DayReport) telegram.Outgoing {
 	held := 0
 	for _, l := range d.Lines {
 		state := l.State
-		if l.Restricted {
-			held++
+		if l.NotJoined {
+			state = notJoined
 		}
 		if d.For == prescribe.ForSafeguarding && !l.Under18 {
 			continue
+		}
+		if l.Restricted && d.For != prescribe.ForSafeguarding {
+			held++
 		}
 		name := r.sp.Format(l.Name)
 		if l.Restricted && state != store.CardWithheld && d.For != prescribe.ForSafeguarding {
@@ -119,6 +126,9 @@ func (r *rendering) squadDay(d report.DayReport) telegram.Outgoing {
 	if r.group() {
 		return telegram.Outgoing{Text: text}
 	}
+	if d.For == prescribe.ForSafeguarding && len(by) == 0 {
+		text += "\n" + r.sp.T("staff.no_under18")
+	}
 	for _, s := range squadStates {
 		if len(by[s]) == 0 {
 			continue
@@ -126,6 +136,10 @@ func (r *rendering) squadDay(d report.DayReport) telegram.Outgoing {
 		word := string(s)
 		if s == "" {
 			word = "none"
+		}
+		if s == notJoined {
+			text += "\n\n" + r.sp.T("staff.squad_section", "state", wording.HTML(capital(r.sp.T("staff.player_not_joined"))), "n", len(by[s])) + "\n" + strings.Join(by[s], ", ")
+			continue
 		}
 		text += "\n\n" + r.sp.T("staff.squad_section", "state", wording.HTML(r.sp.State(word)), "n", len(by[s])) + "\n" + strings.Join(by[s], ", ")
 	}
@@ -143,14 +157,16 @@ const findMax = 8
 // withPlayer finds the player that arg names and goes on; when several fit,
 // they are offered as buttons that lead to page with the player's id.
 func (h *hand) withPlayer(arg, page string, then func(p store.Person) error) error {
-	found, err := h.findPlayers(arg)
-	if err != nil {
-		return err
+	if strings.TrimSpace(arg) == "" {
+		return h.view("pick", page, "")
 	}
-	switch len(found) {
-	case 0:
+	found, rest, err := h.leadingPlayers(arg)
+	switch {
+	case err != nil:
+		return err
+	case len(found) == 0 || rest != "":
 		return mend("staff.player_none")
-	case 1:
+	case len(found) == 1:
 		return then(found[0])
 	}
 	return h.view("pick", page, strings.ReplaceAll(clip(arg, 24), ":", " "))
@@ -222,7 +238,14 @@ func init() {
 			if t.str(1) != "" && i >= findMax {
 				break
 			}
-			buttons = append(buttons, telegram.Button{Text: clip(p.Key+" "+p.Name, 24), Data: newTap(verbView, t.str(0), p.ID)})
+			b := telegram.Button{Text: clip(p.Key+" "+p.Name, 24), Data: newTap(verbView, t.str(0), p.ID)}
+			switch t.str(0) {
+			case "hold":
+				b.Data = startHold(p.ID, false)
+			case "release":
+				b.Data = startHold(p.ID, true)
+			}
+			buttons = append(buttons, b)
 		}
 		m.Buttons = rows(2, buttons...)
 		return m, nil
@@ -283,7 +306,7 @@ func (r *rendering) playerPage(t tap) (telegram.Outgoing, error) {
 		ex, side, _ := strings.Cut(key, "/")
 		e := rec.Estimate(r.day, in.Rules)
 		line(r.sp.T("staff.player_lift", "exercise", wording.HTML(r.sp.Lift(prescribe.ExerciseID(ex), prescribe.Side(side))),
-			"low", e.Low, "high", e.High, "day", r.day-prescribe.Day(e.Days)))
+			"low", whole(e.Low), "high", whole(e.High), "day", r.day-prescribe.Day(e.Days)))
 	}
 	if lifts == 0 {
 		line(r.sp.T("staff.player_lift_none"))
@@ -308,14 +331,16 @@ func (r *rendering) playerPage(t tap) (telegram.Outgoing, error) {
 	m := telegram.Outgoing{Text: b.String(), Protect: see.Has(prescribe.ForMedical)}
 	if r.viewer.May(sq.ID, store.RoleCoach, store.RoleMedical) {
 		m.Buttons = rows(2,
-			telegram.Button{Text: r.sp.Button("hold"), Data: newTap(verbView, "holdwhat", id)},
-			telegram.Button{Text: r.sp.Button("release"), Data: newTap(verbView, "freewhat", id)})
+			r.button("hold", startHold(id, false)), r.button("release", startHold(id, true)))
 	}
 	if ok && r.viewer.May(sq.ID, store.RoleCoach) && card.Card.Kind != prescribe.CardRest {
-		m.Buttons = append(m.Buttons, []telegram.Button{{Text: r.sp.Button("why"), Data: newTap(verbView, "coachwhy", card.ID)}})
+		m.Buttons = append(m.Buttons, []telegram.Button{r.button("days_card", newTap(verbView, "lookcard", card.ID)), r.button("why", newTap(verbView, "coachwhy", card.ID))})
 	}
 	return m, nil
 }
+
+// whole rounds an estimate: its kilograms are not worth decimals.
+func whole(kg prescribe.Kg) prescribe.Kg { return prescribe.Kg(math.Round(float64(kg))) }
 
 // holdsOf says what is held, to medical staff with the place, to others that
 // medical staff know.
@@ -330,6 +355,8 @@ func (r *rendering) holdsOf(player int64, see prescribe.Audience, line func(stri
 			region = r.sp.Region(h.Region, h.Side)
 		}
 		switch {
+		case h.AskMedical && h.MaxLoad > 0 && see.Has(prescribe.ForCoach):
+			line(r.sp.T("staff.player_capped", "cap", h.MaxLoad))
 		case h.AskMedical:
 			line(r.sp.T("staff.player_held"))
 		case !h.Medical:
@@ -360,7 +387,12 @@ func (r *rendering) chatTraffic(player int64, line func(string)) error {
 		if e.ToThem {
 			arrow = "bot →"
 		}
-		line(fmt.Sprintf("%s %s %s", r.sp.At(e.At.Time().In(r.loc)), arrow, r.sp.Format(e.Kind)))
+		word := "traffic.message"
+		switch e.Kind {
+		case "answer", outCard, outQuestion:
+			word = "traffic." + e.Kind
+		}
+		line(fmt.Sprintf("%s %s %s", r.sp.At(e.At.Time().In(r.loc)), arrow, r.sp.T(word)))
 	}
 	return nil
 }

@@ -110,11 +110,11 @@ func (h *hand) readTest(f testFlow) error {
 			break
 		}
 	}
-	if m.Kind == "" {
-		if len(h.exercisesNamed(f.Text)) == 0 {
-			return mend("staff.test_exercise")
-		}
+	if m.Kind == "" && h.mentionsExercise(f.Text) {
 		return mend("staff.test_unreadable")
+	}
+	if m.Kind == "" || m.Exercise == "" && len(m.Which) == len(items) && len(items) > 1 {
+		return mend("staff.test_exercise") // no word of it fits
 	}
 	if m.Exercise == "" && f.Exercise != "" {
 		m.Exercise = f.Exercise
@@ -154,8 +154,8 @@ func (h *hand) namesOf(ex prescribe.Exercise) []string {
 	return []string{ex.Name, plain(h.sp.Exercise(ex.ID)), strings.ReplaceAll(string(ex.ID), "_", " ")}
 }
 
-// likeliest are the exercises that the player has a record of, then the rest,
-// at most testExercises.
+// likeliest are at most testExercises: those that the player has a record of,
+// then those whose name adds least to what was written.
 func likeliest(ids []prescribe.ExerciseID, s prescribe.State) []prescribe.ExerciseID {
 	known := map[prescribe.ExerciseID]bool{}
 	for _, key := range s.LiftKeys() {
@@ -166,7 +166,7 @@ func likeliest(ids []prescribe.ExerciseID, s prescribe.State) []prescribe.Exerci
 	slices.SortStableFunc(out, func(a, b prescribe.ExerciseID) int {
 		switch {
 		case known[a] == known[b]:
-			return 0
+			return cmp.Compare(len(a), len(b))
 		case known[a]:
 			return -1
 		}
@@ -200,6 +200,19 @@ func (h *hand) exercisesNamed(text string) []prescribe.ExerciseID {
 		}
 	}
 	return out
+}
+
+// mentionsExercise: the whole name of one stands in the text.
+func (h *hand) mentionsExercise(text string) bool {
+	text = strings.ToLower(text)
+	for _, ex := range prescribe.Library() {
+		for _, name := range h.namesOf(ex) {
+			if strings.Contains(text, strings.ToLower(name)) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 func isLetter(r rune) bool { return r >= 'a' && r <= 'z' || r > 127 }

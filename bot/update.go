@@ -357,6 +357,8 @@ func (h *hand) media(m *tgbotapi.Message) error {
 		return h.view("voice")
 	case m.Sticker != nil:
 		return h.say("player.sticker")
+	case m.Document != nil:
+		return h.say("player.file")
 	}
 	return h.say("player.photo")
 }

@@ -190,6 +190,17 @@ func (tx *Tx) MessageIn(chat int64, messageID int) (m Message, err error) {
 	return m, err
 }
 
+// CopiesOf are the messages of that kind about ref that stand in chats, each
+// once however often it was edited: the latest limit of them, by (chat, message).
+func (tx *Tx) CopiesOf(kind string, ref int64, limit int) (ms []Message, err error) {
+	defer wrap(&err, "messages %q about %d", kind, ref)
+	return all(tx, func(r scanner) (m Message, err error) {
+		err = r.Scan(&m.Recipient, &m.Kind, &m.Ref, &m.Chat, &m.MessageID, &m.At)
+		return m, err
+	}, `SELECT * FROM (SELECT COALESCE(recipient, 0), kind, ref, chat, message_id, MAX(at) AS at FROM message
+		WHERE kind = ? AND ref = ? GROUP BY chat, message_id ORDER BY at DESC, message_id DESC LIMIT ?) ORDER BY chat, message_id`, kind, ref, limit)
+}
+
 // MessagesOf are all messages of that kind about ref that stand in chats, the
 // latest of each chat, by chat.
 func (tx *Tx) MessagesOf(kind string, ref int64) (ms []Message, err error) {

@@ -323,7 +323,9 @@ func (tx *Tx) ViewChat(v Viewer, person int64, from, to prescribe.Instant, day p
 	}, `
 SELECT at, kind, 1 FROM message WHERE recipient = ?1 AND at BETWEEN ?2 AND ?3
 UNION ALL
-SELECT received_at, 'answer', 0 FROM entry WHERE person = ?1 AND received_at BETWEEN ?2 AND ?3 AND source NOT LIKE 'import:%'
+SELECT received_at, 'answer', 0 FROM entry e WHERE person = ?1 AND received_at BETWEEN ?2 AND ?3
+  AND (source LIKE 'msg:%' OR source LIKE 'card:%' OR source LIKE 'sore:%' OR source LIKE 'pain:%')
+  AND NOT EXISTS (SELECT 1 FROM session_report s WHERE s.entry = e.id AND s.outcome = 'no_answer')
 ORDER BY 1, 3, 2`, person, from, to)
 }
 

@@ -151,6 +151,15 @@ func Read(fsys fs.FS, o Options) (store.Import, []*Problem) {
 // "tests (2).csv".
 func ReadOne(name string, r io.Reader, o Options) (store.Import, []*Problem) {
 	var in store.Import
+	kind, ok := FileOf(name)
+	if !ok {
+		return in, []*Problem{{At: store.At{File: name}, What: "this is not one of the club's files", Mend: nameHint(kind)}}
+	}
+	return in, readInto(&in, kind, name, r, &o)
+}
+
+// FileOf is which of Files a file of that name is taken for.
+func FileOf(name string) (file string, ok bool) {
 	kind := path.Base(strings.ReplaceAll(name, `\`, "/"))
 	ext := path.Ext(kind)
 	stem := strings.TrimSuffix(kind, ext)
@@ -158,10 +167,7 @@ func ReadOne(name string, r io.Reader, o Options) (store.Import, []*Problem) {
 		stem = strings.TrimSpace(stem[:i])
 	}
 	kind = strings.ToLower(stem + ext)
-	if !slices.Contains(Files(), kind) {
-		return in, []*Problem{{At: store.At{File: name}, What: "this is not one of the club's files", Mend: nameHint(kind)}}
-	}
-	return in, readInto(&in, kind, name, r, &o)
+	return kind, slices.Contains(Files(), kind)
 }
 
 func readInto(in *store.Import, kind, name string, r io.Reader, o *Options) (ps []*Problem) {
