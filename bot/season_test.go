@@ -3,7 +3,6 @@ package bot_test
 import (
 	"context"
 	"math/rand/v2"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -20,6 +19,7 @@ import (
 	"pegcard/prescribe"
 	"pegcard/schedule"
 	"pegcard/store"
+	"pegcard/store/clubfile"
 )
 
 // A season of mornings with the production loops: cron ticks, long polls, the
@@ -40,7 +40,6 @@ func TestTwoWeeksAroundAClockChange(t *testing.T) {
 
 // mornings runs the bot for days with the given number of players joined.
 func mornings(t *testing.T, from string, days, joined int) {
-	template := demoData(t)
 	loc, err := schedule.Zone(democlub.Zone)
 	require.NoError(t, err)
 	start, err := time.ParseInLocation("2006-01-02 15:04", from, loc)
@@ -48,10 +47,15 @@ func mornings(t *testing.T, from string, days, joined int) {
 	synctest.Test(t, func(t *testing.T) {
 		offset := start.Sub(time.Now())
 		now := func() time.Time { return time.Now().Add(offset) }
-		dir := filepath.Join(t.TempDir(), "data")
-		require.NoError(t, os.CopyFS(dir, os.DirFS(template)))
-		st, err := store.Open(t.Context(), store.Options{Dir: dir, Rand: rand.NewChaCha8([32]byte{3})})
+		st, err := store.Open(t.Context(), store.Options{Dir: filepath.Join(t.TempDir(), "data"), Rand: rand.NewChaCha8([32]byte{3})})
 		require.NoError(t, err)
+		// Imported the day before, without what had not happened yet.
+		im, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start()})
+		require.Empty(t, problems)
+		im.Tests, im.Minutes = nil, nil
+		res, err := st.Import(t.Context(), im, prescribe.InstantOf(start.AddDate(0, 0, -1)), false)
+		require.NoError(t, err)
+		require.Empty(t, res.Problems)
 		words, err := wording.Load()
 		require.NoError(t, err)
 		chat := localchat.New(localchat.Options{Token: "7000000001:season-secret", Now: now, Zone: loc, Limits: localchat.DefaultLimits(), KeepMessages: 20_000})
@@ -90,7 +94,12 @@ func mornings(t *testing.T, from string, days, joined int) {
 			require.Equal(t, want, pushes(chat, p.Chat, zone), "%s: messages with a card, by civil date", p.Name)
 		}
 		require.Greater(t, trained, days*joined/5, "the season has sessions in it")
-		require.Equal(t, days, digestsTo(chat, coach.Chat, squad.Name), "one digest a day for the coach")
+		digests := digestsTo(chat, coach.Chat, squad.Name)
+		// One for each day, and first the one of the evening before the bot began.
+		require.Len(t, digests, days+1)
+		for title, n := range digests {
+			require.Equal(t, 1, n, "the digest %q", title)
+		}
 		chat.Close()
 		require.NoError(t, st.Close())
 	})
@@ -161,12 +170,14 @@ func hasCard(m localchat.Message) bool {
 	return false
 }
 
-// digestsTo counts the digests of a squad in a chat, by their title.
-func digestsTo(chat *localchat.Server, id int64, squad string) (n int) {
+// digestsTo counts the digests of a squad in a chat, by their title, which names
+// the day.
+func digestsTo(chat *localchat.Server, id int64, squad string) map[string]int {
+	out := map[string]int{}
 	for _, m := range chat.Transcript(id) {
-		if m.FromBot() && strings.HasPrefix(m.Text, squad+": ") {
-			n++
+		if title, _, _ := strings.Cut(m.Text, "\n"); m.FromBot() && strings.HasPrefix(title, squad+": ") {
+			out[title]++
 		}
 	}
-	return n
+	return out
 }
