@@ -18,8 +18,9 @@ const (
 	// claimMax is how many rows are taken at once: few, so that an alert written
 	// now overtakes the cards that are still waiting.
 	claimMax = 8
-	// idle is how long the sender sleeps at most when nothing wakes it.
-	idle = 15 * time.Second
+	// idle is how long the sender sleeps at most when nothing wakes it: a row
+	// that another process wrote is found then.
+	idle = time.Minute
 	// attemptsMax buries a message whose outcome stays bad that often. With the
 	// pauses below that is about a day.
 	attemptsMax = 40
@@ -93,8 +94,17 @@ func (s *sender) sleep(ctx context.Context) time.Duration {
 	return d
 }
 
-// round claims rows and starts their delivery; it returns how many.
+// round claims rows and starts their delivery; it returns how many. It looks
+// before it claims: most of the time there is nothing, and looking takes no
+// write lock.
 func (s *sender) round(ctx context.Context, wg *sync.WaitGroup) (int, error) {
+	pending := 0
+	if err := s.b.Store.Read(ctx, func(tx *store.Tx) (err error) {
+		pending, err = tx.OutPending(s.b.now())
+		return err
+	}); err != nil || pending == 0 {
+		return 0, err
+	}
 	s.mu.Lock()
 	free := sendersMax - len(s.busy)
 	busy := make([]int64, 0, len(s.busy))

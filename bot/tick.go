@@ -15,7 +15,8 @@ import (
 // ticker remembers when the next thing is due, so that most minutes cost one
 // comparison.
 type ticker struct {
-	run sync.Mutex // one tick at a time: cron's, and the moved clock's
+	run  sync.Mutex    // one tick at a time: cron's, and the moved clock's
+	kept prescribe.Day // of the last housekeeping, UTC; guarded by run
 
 	mu    sync.Mutex
 	next  prescribe.Instant
@@ -81,6 +82,12 @@ func (b *Bot) Tick(ctx context.Context) error {
 	}
 	if len(items)+len(alerts) > 0 {
 		b.sender.wake()
+	}
+	if day := prescribe.DayOf(at.UTC()); day != b.ticker.kept {
+		if err := b.Store.Housekeep(ctx, now); err != nil {
+			return fmt.Errorf("housekeeping: %w", err)
+		}
+		b.ticker.kept = day
 	}
 	next, err := b.nextDue(ctx, at)
 	if err != nil {
