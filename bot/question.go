@@ -76,7 +76,7 @@ func (h *hand) open() (d store.Dialog, q question, ok bool, err error) {
 	if err != nil || !ok {
 		return d, q, ok, err
 	}
-	if len(d.Args) > 0 {
+	if len(d.Args) > 0 && questions[d.Kind] != nil { // a member of staff's has another form
 		if err := json.Unmarshal(d.Args, &q); err != nil {
 			return d, q, false, fmt.Errorf("dialog %q: %w", d.Kind, err)
 		}
