@@ -69,14 +69,13 @@ func TestDialogues(t *testing.T) {
 	files, err := filepath.Glob("testdata/dialogues/*.txt")
 	require.NoError(t, err)
 	require.NotEmpty(t, files)
-	template := demoData(t)
 	for _, file := range files {
 		t.Run(strings.TrimSuffix(filepath.Base(file), ".txt"), func(t *testing.T) {
 			t.Parallel()
 			text, err := os.ReadFile(file)
 			require.NoError(t, err)
 			var got string
-			synctest.Test(t, func(t *testing.T) { got = converse(t, template, string(text)) })
+			synctest.Test(t, func(t *testing.T) { got = converse(t, string(text)) })
 			if *update {
 				require.NoError(t, os.WriteFile(file, []byte(got), 0o644))
 				return
@@ -86,37 +85,35 @@ func TestDialogues(t *testing.T) {
 	}
 }
 
-var demo struct {
-	sync.Once
-	dir string
-}
+// clubs are the folders of stores with the demo club in them, each imported
+// once, by the players that are in it.
+var clubs = struct {
+	sync.Mutex
+	dirs map[string]string
+}{dirs: map[string]string{}}
 
-// demoData is the folder of a store with the demo club in it, imported once.
-func demoData(t *testing.T) string {
-	demo.Do(func() {
-		dir, err := os.MkdirTemp("", "club")
-		require.NoError(t, err)
-		importClub(t, dir, func(store.PlayerRow) bool { return true })
-		demo.dir = dir
-	})
-	require.NotEmpty(t, demo.dir, "the demo club could not be imported")
-	return demo.dir
-}
-
-// fewPlayers is the folder of a store with the demo club in it, but only the
+// clubOf is the folder of a store with the demo club in it: whole, or only the
 // players of those names.
-func fewPlayers(t *testing.T, names ...string) string {
-	dir := filepath.Join(t.TempDir(), "few")
+func clubOf(t *testing.T, names ...string) string {
+	clubs.Lock()
+	defer clubs.Unlock()
+	key := strings.Join(names, ",")
+	if dir, ok := clubs.dirs[key]; ok {
+		return dir
+	}
+	dir, err := os.MkdirTemp("", "club")
+	require.NoError(t, err)
 	found := 0
 	importClub(t, dir, func(p store.PlayerRow) bool {
 		words := strings.Fields(p.Name)
-		in := slices.Contains(names, words[len(words)-1])
+		in := len(names) == 0 || slices.Contains(names, words[len(words)-1])
 		if in {
 			found++
 		}
 		return in
 	})
-	require.Positive(t, found, "none of %v plays for the club", names)
+	require.GreaterOrEqual(t, found, max(1, len(names)), "not all of %v play for the club", names)
+	clubs.dirs[key] = dir
 	return dir
 }
 
@@ -140,8 +137,8 @@ func importClub(t *testing.T, dir string, plays func(store.PlayerRow) bool) {
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	if demo.dir != "" {
-		os.RemoveAll(demo.dir)
+	for _, dir := range clubs.dirs {
+		os.RemoveAll(dir)
 	}
 	os.Exit(code)
 }
@@ -349,7 +346,7 @@ func (k *talk) settle() {
 }
 
 // converse plays a dialogue and gives it back with the answers of now.
-func converse(t *testing.T, template, text string) string {
+func converse(t *testing.T, text string) string {
 	loc, err := time.LoadLocation(democlub.Zone)
 	require.NoError(t, err)
 	lines := strings.Split(strings.TrimRight(text, "\n"), "\n")
@@ -365,9 +362,11 @@ func converse(t *testing.T, template, text string) string {
 	now, err := time.ParseInLocation("2006-01-02 15:04", header["now"][0], loc)
 	require.NoError(t, err)
 
+	var only []string
 	if len(header["players"]) > 0 {
-		template = fewPlayers(t, strings.Split(header["players"][0], ", ")...)
+		only = strings.Split(header["players"][0], ", ")
 	}
+	template := clubOf(t, only...)
 	k := newTalk(t, template, now)
 	for _, l := range header["joined"] {
 		for _, name := range strings.Split(l, ",") {

@@ -64,7 +64,7 @@ func TestSlowTempo(t *testing.T) {
 
 // player is a dialogue with one player, played by the test.
 func player(t *testing.T, name string, at time.Time, more ...string) (*talk, int) {
-	k := newTalk(t, fewPlayers(t, name), at)
+	k := newTalk(t, clubOf(t, name), at)
 	for _, n := range append(more, name) {
 		k.join(k.must(n))
 	}
