@@ -53,6 +53,7 @@ func mornings(t *testing.T, from string, days, joined int) {
 		im, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start()})
 		require.Empty(t, problems)
 		im.Tests, im.Minutes = nil, nil
+		im.Players = im.Players[:joined] // of the first team: the fewer, the longer a season can be
 		res, err := st.Import(t.Context(), im, prescribe.InstantOf(start.AddDate(0, 0, -1)), false)
 		require.NoError(t, err)
 		require.Empty(t, res.Problems)
