@@ -54,6 +54,8 @@ type Store struct {
 	rand  io.Reader
 	lock  *os.File
 	w, r  *sql.DB
+	// wready and rready are the prepared statements of w and r.
+	wready, rready *stmts
 }
 
 // Open opens the data directory, makes it if it is missing, and brings the
@@ -103,6 +105,7 @@ func Open(ctx context.Context, o Options) (_ *Store, err error) {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
 	s.w.SetMaxOpenConns(1)
+	s.wready = newStmts(s.w)
 	if err := migrate(ctx, s.w, beside); err != nil {
 		return nil, fmt.Errorf("open store: %s: %w", path, err)
 	}
@@ -110,6 +113,7 @@ func Open(ctx context.Context, o Options) (_ *Store, err error) {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
 	s.r.SetMaxOpenConns(4)
+	s.rready = newStmts(s.r)
 	if beside {
 		return s, nil
 	}

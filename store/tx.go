@@ -17,6 +17,8 @@ type Tx struct {
 	sql *sql.Tx
 	// points are hook points to pass once it is committed.
 	points []string
+	ready  *stmts   // prepared statements of the pool
+	wanted []string // queries to be prepared when it is over
 }
 
 // beginTries bounds how often a transaction that found the database busy is
@@ -32,7 +34,7 @@ func (s *Store) Once(ctx context.Context, key string, now prescribe.Instant, fn 
 		return false, errors.New("once: the key is empty")
 	}
 	err = s.write(ctx, func(tx *Tx) error {
-		r, err := tx.sql.ExecContext(ctx, `INSERT INTO once_key (key, at) VALUES (?, ?) ON CONFLICT DO NOTHING`, key, now)
+		r, err := tx.execContext(`INSERT INTO once_key (key, at) VALUES (?, ?) ON CONFLICT DO NOTHING`, []any{key, now})
 		if err != nil {
 			return fmt.Errorf("once: %w", err)
 		}
@@ -71,7 +73,7 @@ func (s *Store) write(ctx context.Context, fn func(*Tx) error) (err error) {
 		}
 	}()
 	s.point("tx.begin")
-	tx := &Tx{ctx: ctx, s: s, sql: t}
+	tx := &Tx{ctx: ctx, s: s, sql: t, ready: s.wready}
 	if err := fn(tx); err != nil {
 		return err
 	}
@@ -81,6 +83,7 @@ func (s *Store) write(ctx context.Context, fn func(*Tx) error) (err error) {
 	}
 	committed = true
 	s.point("tx.after_commit")
+	s.wready.prepare(ctx, tx.wanted)
 	for _, p := range tx.points {
 		s.point(p)
 	}
@@ -115,18 +118,22 @@ func (s *Store) Read(ctx context.Context, fn func(*Tx) error) error {
 	if err != nil {
 		return fmt.Errorf("begin: %w", err)
 	}
-	defer t.Rollback()
-	return fn(&Tx{ctx: ctx, s: s, sql: t})
+	tx := &Tx{ctx: ctx, s: s, sql: t, ready: s.rready}
+	defer func() {
+		t.Rollback()
+		s.rready.prepare(ctx, tx.wanted)
+	}()
+	return fn(tx)
 }
 
 func (tx *Tx) exec(q string, args ...any) error {
-	_, err := tx.sql.ExecContext(tx.ctx, q, args...)
+	_, err := tx.execContext(q, args)
 	return err
 }
 
 // changed is exec that reports how many rows it touched.
 func (tx *Tx) changed(q string, args ...any) (int, error) {
-	r, err := tx.sql.ExecContext(tx.ctx, q, args...)
+	r, err := tx.execContext(q, args)
 	if err != nil {
 		return 0, err
 	}
@@ -135,7 +142,7 @@ func (tx *Tx) changed(q string, args ...any) (int, error) {
 }
 
 func (tx *Tx) insert(q string, args ...any) (int64, error) {
-	r, err := tx.sql.ExecContext(tx.ctx, q, args...)
+	r, err := tx.execContext(q, args)
 	if err != nil {
 		return 0, err
 	}
@@ -143,6 +150,9 @@ func (tx *Tx) insert(q string, args ...any) (int64, error) {
 }
 
 func (tx *Tx) row(q string, args ...any) *sql.Row {
+	if st := tx.stmt(q); st != nil {
+		return st.QueryRowContext(tx.ctx, args...)
+	}
 	return tx.sql.QueryRowContext(tx.ctx, q, args...)
 }
 
@@ -152,7 +162,7 @@ type scanner interface{ Scan(...any) error }
 // all reads every row before it returns: there is one connection, and the
 // caller may want it for the next statement.
 func all[T any](tx *Tx, scan func(scanner) (T, error), q string, args ...any) ([]T, error) {
-	rows, err := tx.sql.QueryContext(tx.ctx, q, args...)
+	rows, err := tx.queryContext(q, args)
 	if err != nil {
 		return nil, err
 	}
