@@ -157,7 +157,8 @@ func init() {
 		if err != nil {
 			return telegram.Outgoing{}, err
 		}
-		return telegram.Outgoing{Text: r.sp.T("alert.head", "name", p.Name, "squad", sq.Name) + "\n" + r.sp.T("staff.player_held")}, nil
+		return telegram.Outgoing{Text: r.sp.T("alert.head", "name", p.Name, "squad", sq.Name) + "\n" + r.sp.T("staff.player_held"),
+			Buttons: [][]telegram.Button{{r.button("open_player", newTap(verbView, "player", p.ID))}}}, nil
 	}
 }
 

@@ -159,7 +159,7 @@ func (e cardEdit) edit() (prescribe.Edit, error) {
 		}
 	case prescribe.EditLoad:
 		v, err := strconv.ParseFloat(e.Value, 64)
-		if err != nil || v < 0 || v > loadMax {
+		if err != nil || !(v >= 0 && v <= loadMax) { // also not a number
 			return out, mend("draft.bad_load")
 		}
 		out.Load = prescribe.Kg(v)
@@ -225,7 +225,7 @@ func loadText(s string) (prescribe.Kg, bool) {
 		}
 	}
 	v, err := strconv.ParseFloat(strings.ReplaceAll(s, ",", "."), 64)
-	if err != nil || v < 0 || v*unit > loadMax {
+	if err != nil || !(v >= 0 && v*unit <= loadMax) { // also not a number
 		return 0, false
 	}
 	return prescribe.Kg(v * unit), true

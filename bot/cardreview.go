@@ -2,6 +2,7 @@ package bot
 
 import (
 	"fmt"
+	"slices"
 
 	"pegcard/bot/telegram"
 	"pegcard/bot/wording"
@@ -76,9 +77,24 @@ func (b *Bot) approveCard(tx *store.Tx, sq store.Squad, c store.CardRev, by int6
 	if err := tx.Audit(by, c.Person, "card.approve", fmt.Sprintf("card %d revision %d", c.ID, c.Rev), now); err != nil {
 		return false, err
 	}
-	c, _, err = tx.IssueCard(c.Person, c.Day, now)
-	if err != nil {
+	shown := c
+	if c, _, err = tx.IssueCard(c.Person, c.Day, now); err != nil {
 		return false, err
+	}
+	if trains(c.Card) && heldCard(shown) {
+		// The coach lets go what the coach has kept back: the yes is to the card
+		// that was shown before, if this one asks for no more.
+		if before, err := tx.CardRevision(shown.ID, shown.Rev-1); err != nil {
+			return false, err
+		} else if !onlyReduced(before.Card, c.Card) {
+			return false, nil
+		}
+		if err := tx.AddEdit(c.ID, by, prescribe.Edit{At: now, Kind: prescribe.EditApprove}); err != nil {
+			return false, err
+		}
+		if c, _, err = tx.IssueCard(c.Person, c.Day, now); err != nil {
+			return false, err
+		}
 	}
 	if trains(c.Card) && c.State != store.CardSent {
 		if err := tx.SetCardState(c.ID, store.CardApproved); err != nil {
@@ -170,7 +186,11 @@ func (h *hand) tapApproveAll(t tap) error {
 		return err
 	}
 	if lookHash(list) != t.str(2) {
-		return h.redraw("look", squad, day)
+		open := slices.ContainsFunc(list, func(l looked) bool { return l.card.State == store.CardDraft && trains(l.card.Card) })
+		if !open {
+			return h.redraw("look", squad, day) // approved already
+		}
+		return h.redraw("look", squad, day, "again")
 	}
 	n := 0
 	for _, l := range list {

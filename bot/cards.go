@@ -155,8 +155,12 @@ func (r *rendering) unusual(c store.CardRev, waits bool) []string {
 	}
 	for _, it := range c.Card.Items {
 		for _, reason := range it.Reasons {
-			if reason.See.Has(prescribe.ForCoach) && loadChanged(reason) {
+			switch {
+			case !reason.See.Has(prescribe.ForCoach):
+			case loadChanged(reason):
 				add(r.sp.T("draft.item", "exercise", it.Exercise, "reason", wording.HTML(r.sp.Reason(reason))))
+			case startsWithAny(reason.Code, []string{"soreness.", "pain."}):
+				add(r.sp.T("draft.line", "name", wording.HTML(r.sp.Exercise(it.Exercise)), "what", wording.HTML(r.sp.Reason(reason))))
 			}
 		}
 	}
@@ -195,10 +199,12 @@ func (r *rendering) lookOver() (telegram.Outgoing, error) {
 	if err != nil {
 		return telegram.Outgoing{}, err
 	}
-	return r.lookPage(r.out.Ref, day)
+	return r.lookPage(r.out.Ref, day, false)
 }
 
-func (r *rendering) lookPage(squad int64, day prescribe.Day) (telegram.Outgoing, error) {
+// lookPage words the look-over; again: the cards are others than those that
+// were to be approved.
+func (r *rendering) lookPage(squad int64, day prescribe.Day, again bool) (telegram.Outgoing, error) {
 	if !r.viewer.May(squad, store.RoleCoach) {
 		return telegram.Outgoing{}, errNothing // the role has gone since
 	}
@@ -220,6 +226,9 @@ func (r *rendering) lookPage(squad int64, day prescribe.Day) (telegram.Outgoing,
 		return telegram.Outgoing{Text: r.lookTitle(sq, day, 0)}, nil
 	}
 	m := telegram.Outgoing{Text: r.lookTitle(sq, day, len(list))}
+	if again {
+		m.Text = r.sp.T("draft.changed_since") + "\n\n" + m.Text
+	}
 	usual, open, waits, n := 0, 0, 0, 0
 	for _, l := range list {
 		if unsent(l.card) && trains(l.card.Card) && l.card.State != store.CardApproved {
@@ -356,15 +365,15 @@ func init() {
 	pages["look"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
 		day, err := prescribe.ParseDay(t.str(1))
 		if err != nil {
-			return telegram.Outgoing{}, err
+			return telegram.Outgoing{}, store.ErrNotFound // no button of ours says so
 		}
-		return r.lookPage(t.id(0), day)
+		return r.lookPage(t.id(0), day, t.str(2) == "again")
 	}
 	// lookall:squad:day is a button for each card of the day.
 	pages["lookall"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
 		day, err := prescribe.ParseDay(t.str(1))
 		if err != nil {
-			return telegram.Outgoing{}, err
+			return telegram.Outgoing{}, store.ErrNotFound // no button of ours says so
 		}
 		if !r.viewer.May(t.id(0), store.RoleCoach) {
 			return telegram.Outgoing{}, errNothing

@@ -165,6 +165,8 @@ type talk struct {
 	taps   map[int64]tapDone        // chat → the last tap
 	codes  map[int]string           // the last invitation of each person
 	out    strings.Builder
+	// pressed counts the taps that were not made in the chat.
+	pressed int
 }
 
 type tapDone struct {

@@ -548,8 +548,14 @@ func init() {
 		if t.str(1) == "release" {
 			id = "staff.release_now"
 		}
+		var held []string
+		if err := r.holdsOf(p.ID, see, func(s string) { held = append(held, s) }); err != nil {
+			return telegram.Outgoing{}, err
+		}
+		if len(held) == 0 {
+			id = "staff.release_all"
+		}
 		text := r.sp.T(id, "name", p.Name)
-		err = r.holdsOf(p.ID, see, func(s string) { text += "\n" + s })
-		return telegram.Outgoing{Text: text, Protect: see.Has(prescribe.ForMedical)}, err
+		return telegram.Outgoing{Text: joinLines(append([]string{text}, held...)), Protect: see.Has(prescribe.ForMedical)}, nil
 	}
 }

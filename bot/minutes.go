@@ -126,6 +126,9 @@ func (h *hand) tapMinutesDo(t tap) error {
 		if err != nil {
 			return err
 		}
+		if err := h.tx.Audit(h.person.ID, l.Player, "minutes", "", h.now); err != nil {
+			return err
+		}
 		if err := h.b.tell(h.tx, l.Player, folded.Notices, h.now); err != nil {
 			return err
 		}

@@ -113,7 +113,12 @@ func (r *rendering) view() (telegram.Outgoing, error) {
 	if !ok {
 		return telegram.Outgoing{}, fmt.Errorf("there is no page %q", t.verb)
 	}
-	return page(r, t)
+	m, err := page(r, t)
+	if errors.Is(err, store.ErrNotFound) {
+		// What is gone, and what this reader may not see, look the same.
+		return telegram.Outgoing{Text: r.sp.T("error.not_found")}, nil
+	}
+	return m, err
 }
 
 // group reports whether the message goes to a group, where no player's detail

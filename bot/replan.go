@@ -40,14 +40,20 @@ func (b *Bot) replanDay(tx *store.Tx, person int64, d, today prescribe.Day, now 
 		return err
 	}
 	if !seen {
-		p, err := tx.Person(person)
+		// A rest day is not sent and a card that waits has not been; when its
+		// morning has passed, what may go now goes now.
+		out, err := b.overdue(tx, sq, person, d, today, now)
 		if err != nil {
 			return err
 		}
-		// A rest day is not sent; when it becomes a training day after its
-		// morning has passed, the card goes out now.
-		morning := schedule.At(d, sq.CardsAt, b.location(p.Zone))
-		if d != today || was.Card.Kind != prescribe.CardRest || now.Time().Before(morning) {
+		ok, err := b.mayGo(tx, sq.ID, c)
+		if err != nil {
+			return err
+		}
+		if !ok && (!out || was.Card.Kind != prescribe.CardRest) {
+			return unapprove(tx, c)
+		}
+		if !out {
 			return nil
 		}
 	}
@@ -69,6 +75,20 @@ func (b *Bot) replanDay(tx *store.Tx, person int64, d, today prescribe.Day, now 
 		return b.askApproval(tx, sq.ID, c, now)
 	}
 	return b.sendCard(tx, c, now)
+}
+
+// overdue reports whether the day's card would be with its player by now: its
+// hour has passed and its cut-off has not, and the player may be sent cards.
+func (b *Bot) overdue(tx *store.Tx, sq store.Squad, person int64, d, today prescribe.Day, now prescribe.Instant) (bool, error) {
+	p, err := tx.Person(person)
+	if err != nil {
+		return false, err
+	}
+	loc := b.location(p.Zone)
+	if d != today || now.Time().Before(schedule.At(d, sq.CardsAt, loc)) || now.Time().After(schedule.At(d, sq.CutOff, loc)) {
+		return false, nil
+	}
+	return tx.Consented(person)
 }
 
 // sameWork reports whether two cards ask for the same, whatever their reasons.

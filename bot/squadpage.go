@@ -387,10 +387,9 @@ func (r *rendering) chatTraffic(player int64, line func(string)) error {
 		if e.ToThem {
 			arrow = "bot →"
 		}
-		word := "traffic.message"
-		switch e.Kind {
-		case "answer", outCard, outQuestion:
-			word = "traffic." + e.Kind
+		word, ok := traffic[e.Kind]
+		if !ok {
+			word = "traffic.message"
 		}
 		line(fmt.Sprintf("%s %s %s", r.sp.At(e.At.Time().In(r.loc)), arrow, r.sp.T(word)))
 	}
@@ -398,3 +397,6 @@ func (r *rendering) chatTraffic(player int64, line func(string)) error {
 }
 
 const trafficMax = 40
+
+// traffic names the kinds of messages that are told apart there.
+var traffic = map[string]string{"answer": "traffic.answer", outCard: "traffic.card", outQuestion: "traffic.question"}

@@ -202,6 +202,9 @@ func (b *Bot) morningCard(tx *store.Tx, it schedule.Item, now prescribe.Instant)
 		return err
 	}
 	if !ok {
+		if err := unapprove(tx, c); err != nil {
+			return err
+		}
 		sq, err := tx.Squad(it.Squad)
 		if err != nil {
 			return err
@@ -212,6 +215,14 @@ func (b *Bot) morningCard(tx *store.Tx, it schedule.Item, now prescribe.Instant)
 		return b.askApproval(tx, it.Squad, c, now)
 	}
 	return b.sendCard(tx, c, now)
+}
+
+// unapprove: what was approved is another card by now, and waits.
+func unapprove(tx *store.Tx, c store.CardRev) error {
+	if c.State != store.CardApproved {
+		return nil
+	}
+	return tx.SetCardState(c.ID, store.CardDraft)
 }
 
 // waiting tells the coaches which of the morning's cards wait for them, in one
@@ -293,7 +304,7 @@ func stoppedSince(tx *store.Tx, c store.CardRev) (bool, error) {
 	if c.Approved == 0 {
 		return false, nil // the card itself says that it waits
 	}
-	in, err := tx.InputsOf(c.ID, c.Rev)
+	in, err := tx.Inputs(c.Person, c.Day)
 	if err != nil || !in.State.Medical.First {
 		return false, err
 	}
