@@ -57,15 +57,40 @@ func (b *Bot) answers(tx *store.Tx, a store.Alert, day prescribe.Day) ([]store.P
 	return people, role, err
 }
 
-func (b *Bot) joined(tx *store.Tx, squad int64, role store.Role, day prescribe.Day) ([]store.Person, error) {
-	all, err := tx.Staff(squad, role, day)
-	if err != nil {
-		return nil, err
+// alertSquad is the squad whose zone, name and quiet hours an alert goes by. A
+// player in no squad, as between two contracts, has the club's, and no quiet
+// hours.
+func alertSquad(tx *store.Tx, a store.Alert) (sq store.Squad, err error) {
+	if a.Squad != 0 {
+		return tx.Squad(a.Squad)
 	}
-	out := all[:0:0]
-	for _, p := range all {
-		if p.Chat != 0 && p.Reachable {
-			out = append(out, p)
+	club, err := tx.Club()
+	sq.Zone, sq.Name = club.Zone, club.Name
+	return sq, err
+}
+
+// joined are the staff of the role who can be reached, in their order; of
+// squad 0 everybody's.
+func (b *Bot) joined(tx *store.Tx, squad int64, role store.Role, day prescribe.Day) ([]store.Person, error) {
+	squads := []store.Squad{{ID: squad}}
+	if squad == 0 {
+		var err error
+		if squads, err = tx.Squads(); err != nil {
+			return nil, err
+		}
+	}
+	var out []store.Person
+	seen := map[int64]bool{}
+	for _, sq := range squads {
+		all, err := tx.Staff(sq.ID, role, day)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range all {
+			if p.Chat != 0 && p.Reachable && !seen[p.ID] {
+				seen[p.ID] = true
+				out = append(out, p)
+			}
 		}
 	}
 	return out, nil
@@ -73,7 +98,7 @@ func (b *Bot) joined(tx *store.Tx, squad int64, role store.Role, day prescribe.D
 
 // deliverAlert sends a new alert, or one that got worse.
 func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, fresh bool) error {
-	sq, err := tx.Squad(a.Squad)
+	sq, err := alertSquad(tx, a)
 	if err != nil {
 		return err
 	}
@@ -89,7 +114,9 @@ func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, f
 			return err
 		}
 	} else {
-		b.Logger.Error("nobody who may act on an alert has joined", "event", "alert.nobody", "alert", a.ID, "role", string(role))
+		if err := b.nobody(tx, a, sq, role, day, now); err != nil {
+			return err
+		}
 	}
 	// The others who may read it hear of it once, in the words of their role.
 	for _, other := range []struct {
@@ -127,6 +154,45 @@ func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, f
 	return tx.Escalate(a.ID, 0, next)
 }
 
+// nobody is for an alert that nobody who may act on it can be sent: when it is
+// urgent, the coaches and the administrators hear that the player is held and
+// that medical staff have to be called, and nothing else, at every repeat.
+func (b *Bot) nobody(tx *store.Tx, a store.Alert, sq store.Squad, role store.Role, day prescribe.Day, now prescribe.Instant) error {
+	b.Logger.Error("nobody who may act on an alert can be reached", "event", "alert.nobody", "alert", a.ID, "role", string(role))
+	if !a.Notice.Urgent {
+		return nil
+	}
+	told := map[int64]bool{}
+	for _, r := range []store.Role{store.RoleCoach, store.RoleAdmin} {
+		list, err := b.joined(tx, a.Squad, r, day)
+		if err != nil {
+			return err
+		}
+		for _, p := range list {
+			if told[p.ID] {
+				continue
+			}
+			told[p.ID] = true
+			if _, _, err := tx.Enqueue(store.Out{Kind: outView, Recipient: p.ID, Args: newTap("nomedic", a.Person), Priority: prioUrgent,
+				Expires: now + hours(2), Dedup: fmt.Sprintf("nomedic/%d/%d/%d", a.ID, a.Level, p.ID)}); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// medicalReachable reports whether somebody medical of the player's squad can
+// be written to: nobody may be promised that medical staff are told otherwise.
+func (b *Bot) medicalReachable(tx *store.Tx, player int64, day prescribe.Day) (bool, error) {
+	sq, ok, err := tx.SquadOf(player, day)
+	if err != nil || !ok {
+		return false, err
+	}
+	list, err := b.joined(tx, sq.ID, store.RoleMedical, day)
+	return len(list) > 0, err
+}
+
 // tellHeld tells the coaches that a player is held and whom to ask, and
 // nothing else: they have to know before the session.
 func (b *Bot) tellHeld(tx *store.Tx, a store.Alert, sq store.Squad, day prescribe.Day, now prescribe.Instant) error {
@@ -145,6 +211,20 @@ func (b *Bot) tellHeld(tx *store.Tx, a store.Alert, sq store.Squad, day prescrib
 }
 
 func init() {
+	pages["nomedic"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		p, err := r.tx.Person(t.id(0))
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		sq, ok, err := r.tx.SquadOf(p.ID, r.day)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		if !ok || !r.viewer.May(sq.ID, store.RoleCoach, store.RoleAdmin) {
+			return telegram.Outgoing{}, errNothing
+		}
+		return telegram.Outgoing{Text: r.sp.T("alert.head", "name", p.Name, "squad", sq.Name) + "\n" + r.sp.T("alert.nobody_medical")}, nil
+	}
 	pages["held"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
 		if _, err := r.tx.Sees(r.viewer, t.id(0), r.day); err != nil {
 			return telegram.Outgoing{}, errNothing // the role has gone since
@@ -185,16 +265,21 @@ func (b *Bot) escalate(tx *store.Tx, a store.Alert, now prescribe.Instant) error
 	if err != nil || a.State != store.AlertOpen {
 		return err
 	}
-	sq, err := tx.Squad(a.Squad)
+	sq, err := alertSquad(tx, a)
 	if err != nil {
 		return err
 	}
 	day := prescribe.DayOf(now.Time().In(b.location(sq.Zone)))
-	people, _, err := b.answers(tx, a, day)
+	people, role, err := b.answers(tx, a, day)
 	if err != nil {
 		return err
 	}
 	a.Level++
+	if len(people) == 0 {
+		if err := b.nobody(tx, a, sq, role, day, now); err != nil {
+			return err
+		}
+	}
 	if len(people) > 0 {
 		to := people[:1]
 		if a.Notice.Urgent {

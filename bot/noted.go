@@ -159,6 +159,13 @@ func (r *rendering) alarm(es []prescribe.Event) ([]string, error) {
 	} else {
 		lines = append(lines, r.sp.T("player.emergency_no_number"))
 	}
+	reachable, err := r.b.medicalReachable(r.tx, r.person.ID, r.day)
+	if err != nil {
+		return nil, err
+	}
+	if !reachable {
+		return append(lines, r.sp.T("player.warning_nobody")), nil
+	}
 	lines = append(lines, r.sp.T("player.warning"))
 	names, err := r.staffNames(store.RoleMedical)
 	if err != nil {

@@ -3,6 +3,7 @@ package bot
 import (
 	"context"
 	"errors"
+	"runtime/debug"
 	"sync"
 	"time"
 
@@ -34,12 +35,14 @@ type sender struct {
 	woken chan struct{}
 
 	mu    sync.Mutex
+	parts map[int64]int  // parts that arrived of rows that did not arrive whole
 	busy  map[int64]bool // chats with a message on its way: order is kept within a chat
-	idled chan struct{}  // closed when busy is empty, remade when it is not
+	// unmarked: an outcome could not be stored.
+	unmarked bool
 }
 
 func newSender(b *Bot) *sender {
-	return &sender{b: b, pacer: telegram.NewPacer(), woken: make(chan struct{}, 1), busy: map[int64]bool{}}
+	return &sender{b: b, pacer: telegram.NewPacer(), woken: make(chan struct{}, 1), busy: map[int64]bool{}, parts: map[int64]int{}}
 }
 
 // wake makes the sender look at the outbox now.
@@ -98,6 +101,9 @@ func (s *sender) sleep(ctx context.Context) time.Duration {
 // before it claims: most of the time there is nothing, and looking takes no
 // write lock.
 func (s *sender) round(ctx context.Context, wg *sync.WaitGroup) (int, error) {
+	if err := s.reclaim(ctx); err != nil {
+		return 0, err
+	}
 	pending := 0
 	if err := s.b.Store.Read(ctx, func(tx *store.Tx) (err error) {
 		pending, err = tx.OutPending(s.b.now())
@@ -147,37 +153,86 @@ func (s *sender) leave(chat int64) {
 	s.wake()
 }
 
-// deliver words one row, waits for its turn, sends it and writes what came of
+// deliver waits for a row's turn, words it, sends it and writes what came of
 // it. The marks are written even while stopping: a message that went out must
 // not go out again.
 func (s *sender) deliver(ctx context.Context, o store.Out) {
 	keep := context.WithoutCancel(ctx)
-	var m telegram.Outgoing
-	// A write transaction, since reading health data is written to the audit.
-	err := s.b.Store.Write(keep, func(tx *store.Tx) (err error) {
-		m, err = s.b.render(tx, o, s.b.now())
-		return err
-	})
-	if err != nil {
-		s.mark(keep, func(tx *store.Tx) error { return tx.OutBury(o.ID, "nothing to say: "+safeReason(err)) })
-		if !errors.Is(err, errNothing) {
-			s.b.Logger.Error("a message could not be worded and is dropped", "event", "outbox.unworded", "row", o.ID, "kind", o.Kind, "err", err)
-		}
+	if !s.turn(ctx, o.Chat) {
+		s.mark(keep, func(tx *store.Tx) error { return tx.OutRetry(o.ID, s.b.now(), "stopping") })
 		return
 	}
-	if wait := s.pacer.Reserve(o.Chat, time.Now()); wait > 0 {
+	m, err := s.word(keep, o)
+	switch {
+	case errors.Is(err, errNothing), errors.Is(err, store.ErrNotFound):
+		s.mark(keep, func(tx *store.Tx) error { return tx.OutBury(o.ID, "nothing to say: "+safeReason(err)) })
+		return
+	case errors.As(err, &panicked{}):
+		// It would panic again: it is dropped, and said loudly.
+		s.mark(keep, func(tx *store.Tx) error { return tx.OutBury(o.ID, "could not be worded") })
+		s.b.Logger.Error("a message could not be worded and is dropped", "event", "outbox.unworded", "row", o.ID, "kind", o.Kind, "err", err)
+		return
+	case err != nil:
+		s.b.Logger.Error("a message could not be worded and is tried again", "event", "outbox.unworded", "row", o.ID, "kind", o.Kind, "err", err)
+		if o.Attempts+1 >= attemptsMax {
+			s.mark(keep, func(tx *store.Tx) error { return tx.OutBury(o.ID, "could not be worded") })
+			return
+		}
+		at := s.b.now() + prescribe.Instant(backoff(o.Attempts)/time.Millisecond)
+		s.mark(keep, func(tx *store.Tx) error { return tx.OutRetry(o.ID, at, "could not be worded") })
+		return
+	}
+	// A send that hangs is given up shortly after the stop; its outcome is
+	// unknown then, and it goes out again with the next start.
+	out, give := context.WithCancel(keep)
+	defer give()
+	defer context.AfterFunc(ctx, func() {
+		timer := time.AfterFunc(stopGrace, give)
+		context.AfterFunc(out, func() { timer.Stop() })
+	})()
+	id, err := s.send(out, o, m)
+	s.b.Hooks.at("out.answered")
+	s.settle(keep, o, id, err)
+}
+
+// stopGrace is how long a message may still be on its way after the stop.
+const stopGrace = 2 * time.Second
+
+// turn waits until the pace allows a message to the chat; false when stopping.
+func (s *sender) turn(ctx context.Context, chat int64) bool {
+	for {
+		wait := s.pacer.Reserve(chat, time.Now())
+		if wait <= 0 {
+			return true
+		}
 		timer := time.NewTimer(wait)
 		select {
 		case <-timer.C:
 		case <-ctx.Done():
 			timer.Stop()
-			s.mark(keep, func(tx *store.Tx) error { return tx.OutRetry(o.ID, s.b.now(), "stopping") })
-			return
+			return false
 		}
 	}
-	id, err := s.send(keep, o, m)
-	s.b.Hooks.at("out.answered")
-	s.settle(keep, o, id, err)
+}
+
+// panicked is a panic while a message was worded.
+type panicked struct{ place string }
+
+func (p panicked) Error() string { return "panic at " + p.place }
+
+// word renders a row. A write transaction, since reading health data is written
+// to the audit.
+func (s *sender) word(ctx context.Context, o store.Out) (m telegram.Outgoing, err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = panicked{telegram.PanicPlace(debug.Stack())}
+		}
+	}()
+	err = s.b.Store.Write(ctx, func(tx *store.Tx) (err error) {
+		m, err = s.b.render(tx, o, s.b.now())
+		return err
+	})
+	return m, err
 }
 
 func (s *sender) send(ctx context.Context, o store.Out, m telegram.Outgoing) (int, error) {
@@ -186,22 +241,31 @@ func (s *sender) send(ctx context.Context, o store.Out, m telegram.Outgoing) (in
 		var e *telegram.Error
 		if errors.As(err, &e) && e.Class == telegram.Rejected {
 			// The message is too old to be edited, or gone: say it anew.
-			return s.sendNew(ctx, m)
+			return s.sendNew(ctx, o, m)
 		}
 		return o.MessageID, err
 	}
-	return s.sendNew(ctx, m)
+	return s.sendNew(ctx, o, m)
 }
 
-func (s *sender) sendNew(ctx context.Context, m telegram.Outgoing) (int, error) {
+// sendNew sends a message, in parts where it is too long for one. Parts that
+// arrived are not sent again when a later one fails.
+func (s *sender) sendNew(ctx context.Context, o store.Out, m telegram.Outgoing) (int, error) {
 	if m.File != nil {
 		sent, err := s.b.Client.SendDocument(ctx, m.ChatID, m.File.Name, m.File.Data, telegram.StripHTML(m.Text))
 		return sent.MessageID, err
 	}
 	parts := telegram.Split(m.Text, telegram.MessageMax)
-	for _, p := range parts[:max(0, len(parts)-1)] {
+	for i, p := range parts[:max(0, len(parts)-1)] {
+		if i < s.partsSent(o.ID, 0) {
+			continue
+		}
 		if _, err := s.b.Client.Send(ctx, telegram.Outgoing{ChatID: m.ChatID, Text: p, HTML: m.HTML, Silent: m.Silent, Protect: m.Protect}); err != nil {
 			return 0, err
+		}
+		s.partsSent(o.ID, i+1)
+		if !s.turn(ctx, o.Chat) {
+			return 0, &telegram.Error{Class: telegram.Canceled, Description: "stopping", Certain: true}
 		}
 	}
 	if len(parts) > 0 {
@@ -211,10 +275,23 @@ func (s *sender) sendNew(ctx context.Context, m telegram.Outgoing) (int, error) 
 	return sent.MessageID, err
 }
 
+// partsSent notes how many parts of a row have arrived (0: only asks).
+func (s *sender) partsSent(row int64, n int) int {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if n > 0 {
+		s.parts[row] = n
+	}
+	return s.parts[row]
+}
+
 // settle writes the outcome of a send, by its class.
 func (s *sender) settle(ctx context.Context, o store.Out, message int, err error) {
 	now := s.b.now()
 	if err == nil {
+		s.mu.Lock()
+		delete(s.parts, o.ID)
+		s.mu.Unlock()
 		s.mark(ctx, func(tx *store.Tx) error {
 			if err := tx.OutSent(o.ID, o.Chat, message, now); err != nil {
 				return err
@@ -270,10 +347,45 @@ func backoff(attempts int) time.Duration {
 	return min(time.Second<<min(attempts, 11), 30*time.Minute)
 }
 
+// mark writes an outcome. A database that cannot be written to for a moment is
+// tried again: a row whose outcome is not known blocks its chat.
 func (s *sender) mark(ctx context.Context, fn func(tx *store.Tx) error) {
-	if err := s.b.Store.Write(ctx, fn); err != nil {
-		s.b.Logger.Error("the outcome of a message could not be stored; it may be sent once more after a restart", "event", "outbox.unmarked", "err", err)
+	var err error
+	for try := range marksMax {
+		if try > 0 {
+			time.Sleep(time.Duration(try) * 200 * time.Millisecond)
+		}
+		if err = s.b.Store.Write(ctx, fn); err == nil {
+			return
+		}
 	}
+	s.b.Logger.Error("the outcome of a message could not be stored; the row is taken up again later and may repeat its message", "event", "outbox.unmarked", "err", err)
+	s.mu.Lock()
+	s.unmarked = true
+	s.mu.Unlock()
+}
+
+// marksMax is how often an outcome is tried to be written.
+const marksMax = 5
+
+// reclaim takes up rows whose outcome could not be stored, when no message is
+// on its way, so that their chats do not stay silent until the next start.
+func (s *sender) reclaim(ctx context.Context) error {
+	s.mu.Lock()
+	due := s.unmarked && len(s.busy) == 0
+	s.mu.Unlock()
+	if !due {
+		return nil
+	}
+	return s.b.Store.Write(ctx, func(tx *store.Tx) error {
+		_, err := tx.Reclaim(s.b.now())
+		if err == nil {
+			s.mu.Lock()
+			s.unmarked = false
+			s.mu.Unlock()
+		}
+		return err
+	})
 }
 
 // drain sends all that is due now and returns when it is out, or when ctx

@@ -2,11 +2,14 @@ package bot
 
 import (
 	"context"
+	"errors"
 	"fmt"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"time"
 
+	"pegcard/bot/telegram"
 	"pegcard/prescribe"
 	"pegcard/schedule"
 	"pegcard/store"
@@ -66,28 +69,36 @@ func (b *Bot) Tick(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	for _, it := range items {
-		if _, err := b.Store.Once(ctx, it.Key, now, func(tx *store.Tx) error {
-			b.Hooks.at("due.in_transaction")
-			return b.perform(tx, it, now)
-		}); err != nil {
-			return fmt.Errorf("%s of %s: %w", it.Kind, it.Day, err)
+	// Alerts first. One thing that cannot be done stops none of the others: it
+	// keeps its key, and is tried again in a minute.
+	var failed []error
+	once := func(what, key string, fn func(tx *store.Tx) error) {
+		if err := b.guarded(ctx, key, now, fn); err != nil {
+			b.Logger.Error("something due could not be done and is tried again", "event", "due.failed", "kind", what, "err", err)
+			failed = append(failed, fmt.Errorf("%s: %w", what, err))
 		}
 	}
 	for _, a := range alerts {
-		key := fmt.Sprintf("alert/%d/%d", a.ID, a.NextAt)
-		if _, err := b.Store.Once(ctx, key, now, func(tx *store.Tx) error { return b.escalate(tx, a, now) }); err != nil {
-			return fmt.Errorf("alert %d: %w", a.ID, err)
-		}
+		once("alert", fmt.Sprintf("alert/%d/%d", a.ID, a.NextAt), func(tx *store.Tx) error { return b.escalate(tx, a, now) })
+	}
+	for _, it := range items {
+		once(string(it.Kind), it.Key, func(tx *store.Tx) error {
+			b.Hooks.at("due.in_transaction")
+			return b.perform(tx, it, now)
+		})
 	}
 	if len(items)+len(alerts) > 0 {
 		b.sender.wake()
 	}
 	if day := prescribe.DayOf(at.UTC()); day != b.ticker.kept {
 		if err := b.Store.Housekeep(ctx, now); err != nil {
-			return fmt.Errorf("housekeeping: %w", err)
+			failed = append(failed, fmt.Errorf("housekeeping: %w", err))
+		} else {
+			b.ticker.kept = day
 		}
-		b.ticker.kept = day
+	}
+	if len(failed) > 0 {
+		return errors.Join(failed...) // and nothing is cached: the next minute looks again
 	}
 	next, err := b.nextDue(ctx, at)
 	if err != nil {
@@ -95,6 +106,18 @@ func (b *Bot) Tick(ctx context.Context) error {
 	}
 	b.ticker.set(gen, next)
 	return nil
+}
+
+// guarded is Once with a panic turned into an error: one thing that is wrong
+// must not take the process down with everything else.
+func (b *Bot) guarded(ctx context.Context, key string, now prescribe.Instant, fn func(tx *store.Tx) error) (err error) {
+	defer func() {
+		if p := recover(); p != nil {
+			err = fmt.Errorf("panic %T at %s", p, telegram.PanicPlace(debug.Stack()))
+		}
+	}()
+	_, err = b.Store.Once(ctx, key, now, fn)
+	return err
 }
 
 func (b *Bot) dueNow(ctx context.Context, now prescribe.Instant) (in store.DueInputs, alerts []store.Alert, err error) {

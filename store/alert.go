@@ -81,9 +81,17 @@ func (tx *Tx) RaiseAlert(person int64, n prescribe.Notice, now prescribe.Instant
 	if err != nil {
 		return a, false, err
 	}
-	squad, _, err := tx.SquadOf(person, today)
+	squad, ok, err := tx.SquadOf(person, today)
 	if err != nil {
 		return a, false, err
+	}
+	if !ok {
+		// Between squads, or just out of one: those who looked after the player
+		// last, else the first squad's. An alert always has somebody to go to.
+		if err := tx.row(`SELECT COALESCE((SELECT squad FROM membership WHERE person = ? ORDER BY from_day DESC, id DESC LIMIT 1), (SELECT MIN(id) FROM squad), 0)`,
+			person).Scan(&squad.ID); err != nil {
+			return a, false, err
+		}
 	}
 	var next prescribe.Instant
 	if n.Urgent {

@@ -487,15 +487,16 @@ func (p *Poller) try(ctx context.Context, f func(context.Context) error) (err er
 		if r, ok := v.(runtime.Error); ok {
 			what = r.Error()
 		}
-		err, panicked = fmt.Errorf("%s at %s", what, place(debug.Stack())), true
+		err, panicked = fmt.Errorf("%s at %s", what, PanicPlace(debug.Stack())), true
 	}()
 	err = f(ctx)
 	done = true
 	return err, false
 }
 
-// place is the function and line that panicked, from a stack trace.
-func place(stack []byte) string {
+// PanicPlace is the function and line that panicked, from a stack trace: what
+// may be logged of a panic, whose value may hold people's words.
+func PanicPlace(stack []byte) string {
 	_, after, found := strings.Cut(string(stack), "\npanic(")
 	lines := strings.Split(after, "\n")
 	if !found {
