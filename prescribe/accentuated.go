@@ -18,7 +18,7 @@ func (w *planner) accentuatedBar(d *draft) string {
 		return "stale"
 	case d.sore >= soreReduce:
 		return "sore"
-	case d.pain > painNone || d.hold.cap < 100:
+	case d.hurt() || d.hold.cap < 100:
 		return "restricted"
 	case w.onBreak().gap > 0:
 		return "stale"
@@ -38,7 +38,7 @@ func (w *planner) accentuate(d *draft) string {
 	if !ok || built.Load <= d.item.Load {
 		return "equipment"
 	}
-	d.item.EccLoad = built.Load
+	d.item.EccLoad, d.item.EccPlates = built.Load, built.Plates
 	d.item.New = true
 	d.item.RIR = nil // single repetitions below what can be raised: nothing to count in reserve
 	d.item.Pause = Seconds(w.r.Int("accentuated.pause"))

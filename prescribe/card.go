@@ -8,7 +8,7 @@ type CardKind string
 
 const (
 	CardTrain    CardKind = "train"
-	CardFinding  CardKind = "finding"  // no record yet: a guided submaximal session finds one
+	CardFinding  CardKind = "finding"  // no record of any loaded exercise: a guided submaximal session finds them
 	CardRest     CardKind = "rest"     // nothing is due today
 	CardWithheld CardKind = "withheld" // a hold, a stop or an unanswered question
 )
@@ -54,39 +54,41 @@ const (
 
 // Item is one exercise of a card.
 type Item struct {
-	Slot     string     `json:"slot"`
-	Exercise ExerciseID `json:"exercise"`
-	Method   Method     `json:"method"`
-	Scheme   Scheme     `json:"scheme"`
-	Sets     int        `json:"sets"`
-	Reps     int        `json:"reps"`               // a side for unilateral work
-	Cluster  []int      `json:"cluster,omitempty"`  // 3,3: pauses inside the set
-	Uncount  int        `json:"uncount,omitempty"`  // flywheel: first repetitions not counted
-	Seconds  Seconds    `json:"seconds,omitempty"`  // holds
-	PerSide  bool       `json:"per_side,omitempty"` // start with First
-	First    Side       `json:"first,omitempty"`
-	LoadKind LoadKind   `json:"load_kind"`
-	Load     Kg         `json:"load"`             // rounded, buildable
-	EccLoad  Kg         `json:"ecc,omitempty"`    // accentuated: lowering load
-	Plates   []Kg       `json:"plates,omitempty"` // a side, heaviest first
-	Bar      Kg         `json:"bar,omitempty"`    // mass of the bar under Plates
-	BarKind  string     `json:"bar_kind,omitempty"`
-	Inertia  Inertia    `json:"inertia,omitempty"`
-	Device   string     `json:"device,omitempty"`
-	Percent  Percent    `json:"percent,omitempty"`  // of the estimate used, from the rounded load
-	Intended Percent    `json:"intended,omitempty"` // of the record, before reductions and rounding
-	RIR      *RIR       `json:"rir,omitempty"`      // repetitions to leave in reserve
-	Rest     Seconds    `json:"rest"`
-	Pause    Seconds    `json:"pause,omitempty"` // inside a cluster
-	Tempo    string     `json:"tempo,omitempty"`
-	Level    int        `json:"level,omitempty"` // Copenhagen level
-	Warmup   []Warmup   `json:"warmup,omitempty"`
-	Heavy    bool       `json:"heavy,omitempty"`    // counts towards the heavy dose
-	New      bool       `json:"new,omitempty"`      // new or overload eccentric work
-	Optional bool       `json:"optional,omitempty"` // priming
-	Finding  bool       `json:"finding,omitempty"`  // no record: work up to one set of Reps that leaves RIR
-	Minutes  int        `json:"minutes"`
-	Reasons  []Reason   `json:"reasons"` // the derivation, in order
+	Slot      string     `json:"slot"`
+	Exercise  ExerciseID `json:"exercise"`
+	Method    Method     `json:"method"`
+	Scheme    Scheme     `json:"scheme"`
+	Sets      int        `json:"sets"`
+	Reps      int        `json:"reps"`               // a side for unilateral work
+	Cluster   []int      `json:"cluster,omitempty"`  // 3,3: pauses inside the set
+	Uncount   int        `json:"uncount,omitempty"`  // flywheel: first repetitions not counted
+	Seconds   Seconds    `json:"seconds,omitempty"`  // holds
+	PerSide   bool       `json:"per_side,omitempty"` // start with First
+	First     Side       `json:"first,omitempty"`
+	LoadKind  LoadKind   `json:"load_kind"`
+	Load      Kg         `json:"load"`                 // rounded, buildable
+	EccLoad   Kg         `json:"ecc,omitempty"`        // accentuated: lowering load
+	Plates    []Kg       `json:"plates,omitempty"`     // a side, heaviest first
+	EccPlates []Kg       `json:"ecc_plates,omitempty"` // the same for EccLoad, on the bar and the releasers together
+	Bar       Kg         `json:"bar,omitempty"`        // mass of the bar under Plates
+	BarKind   string     `json:"bar_kind,omitempty"`
+	Inertia   Inertia    `json:"inertia,omitempty"`
+	Device    string     `json:"device,omitempty"`
+	Percent   Percent    `json:"percent,omitempty"`  // of the estimate used, from the rounded load
+	Intended  Percent    `json:"intended,omitempty"` // of the record, before reductions and rounding
+	RIR       *RIR       `json:"rir,omitempty"`      // repetitions to leave in reserve
+	Rest      Seconds    `json:"rest"`
+	Pause     Seconds    `json:"pause,omitempty"` // inside a cluster
+	Tempo     string     `json:"tempo,omitempty"`
+	Level     int        `json:"level,omitempty"` // Copenhagen level
+	Warmup    []Warmup   `json:"warmup,omitempty"`
+	Heavy     bool       `json:"heavy,omitempty"`    // counts towards the heavy dose
+	New       bool       `json:"new,omitempty"`      // new or overload eccentric work
+	Unused    bool       `json:"unused,omitempty"`   // not done in the last nordic.window days
+	Optional  bool       `json:"optional,omitempty"` // priming
+	Finding   bool       `json:"finding,omitempty"`  // no record: work up to one set of Reps that leaves RIR
+	Minutes   int        `json:"minutes"`
+	Reasons   []Reason   `json:"reasons"` // the derivation, in order
 }
 
 // Warmup is one warm-up set.

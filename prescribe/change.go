@@ -35,7 +35,11 @@ func (w *planner) compare(d *draft) {
 		}
 		d.say(reason(seeTraining, code, nil, from, to, argID("cause", cause)))
 	}
-	if it.Load != last.Load {
+	switch {
+	case it.Load < last.Load && d.loadCause == "load.harder":
+		d.say(reason(seeTraining, "change.load_harder", nil, argKg("from", last.Load), argKg("to", it.Load),
+			argInt("left", int(*last.RIR)), argInt("plan", d.planned)))
+	case it.Load != last.Load:
 		note(it.Load > last.Load, "load", d.loadCause, argKg("from", last.Load), argKg("to", it.Load))
 	}
 	if last.Inertia != 0 && it.Inertia != last.Inertia {

@@ -6,9 +6,11 @@ import "slices"
 type choice struct {
 	ex        Exercise
 	scheme    Scheme
-	eccentric bool   // the lowering is the work
-	lowOnly   bool   // Nordic inside the 72 hours: a low dose only
-	spare     Region // soreness or pain there was in the way
+	eccentric bool     // the lowering is the work
+	lowOnly   bool     // Nordic inside the 72 hours: a low dose only
+	spare     Region   // soreness or pain there was in the way
+	withheld  bool     // a stop, a cap or pain was in the way
+	places    []Region // where that is; empty: the whole player
 	skipped   ExerciseID
 	cause     string // why skipped was not chosen; empty when the first candidate was
 	why       []Reason
@@ -16,7 +18,8 @@ type choice struct {
 
 // choose takes the first candidate of the slot, then the candidates'
 // substitutes in order, that nothing forbids on the day. When none is left,
-// the choice still names the first candidate and what was in its way.
+// the choice still names the first candidate and what was in its way; where a
+// stop, a cap or pain took what would have been done, that one.
 func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseID]string) (choice, bool) {
 	list := slices.Clone(slot.Candidates)
 	for _, id := range slot.Candidates {
@@ -26,6 +29,7 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 	}
 	var first choice
 	var spared []Region // what fell away for soreness or pain there is not made up for there
+	var lost *choice    // what would have been done but for a stop, a cap or pain
 	tried := map[ExerciseID]bool{}
 	for i, id := range list {
 		// What another slot asks for, or has already got, is no substitute here.
@@ -42,6 +46,9 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 			if cause == "" && slices.ContainsFunc(spared, func(r Region) bool { return restricts(r, ex) }) {
 				cause = first.cause
 			}
+			if cause == "" && lost != nil && !w.standsIn(c, f, lost.places) {
+				cause = lost.cause
+			}
 			if c.spare != "" {
 				spared = append(spared, c.spare)
 			}
@@ -49,7 +56,17 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 		if x, ok := excluded[id]; ok && cause == "" {
 			cause = x
 		}
+		switch blind := c; {
+		case !c.withheld:
+		case lost != nil:
+			lost.places = append(lost.places, c.places...)
+		case !(i == 0 && w.coachs(slot, id)) && w.judgeBlind(&blind, f, minutes) == "":
+			lost = &choice{skipped: id, cause: cause, why: why, places: slices.Clone(c.places)}
+		}
 		if cause == "" {
+			if lost != nil {
+				first = *lost
+			}
 			c.skipped, c.cause, c.why = first.skipped, first.cause, first.why
 			return c, true
 		}
@@ -57,7 +74,38 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 			first = choice{skipped: id, cause: cause, why: why}
 		}
 	}
+	if lost != nil {
+		return *lost, false
+	}
 	return first, false
+}
+
+// standsIn: the exercise may take the place of one that a stop, a cap or pain
+// in the places took away. It works neither them nor what borders on them, and
+// it is no new load on the legs: another lift there, a first or heavier
+// lowering or a first flywheel session was not on the card that the player
+// would have had.
+func (w *planner) standsIn(c choice, f facts, places []Region) bool {
+	if slices.ContainsFunc(places, func(r Region) bool { return burdens(c.ex, r) }) {
+		return false
+	}
+	return !(c.ex.Lower && c.ex.LoadKind != LoadNone) && !w.overload(c, f)
+}
+
+// coachs: a coach put the exercise into the slot. What the card had before is
+// then no substitute for it.
+func (w *planner) coachs(slot Slot, id ExerciseID) bool {
+	e, ok := w.edit(EditExercise, slot.ID)
+	return ok && e.Exercise == id
+}
+
+// judgeBlind is judge as if nothing were sore, hurt or held.
+func (w *planner) judgeBlind(c *choice, f facts, minutes int) string {
+	blind := w.blind
+	w.blind = true
+	cause, _ := w.judge(c, f, minutes)
+	w.blind = blind
+	return cause
 }
 
 // taken: the exercise is on the card already or, for a substitute, is what
@@ -141,16 +189,22 @@ func (w *planner) judge(c *choice, f facts, minutes int) (string, []Reason) {
 	hold := w.s.restrain(ex, w.day)
 	wheel := c.scheme == SchemeFlywheel
 	if len(hold.stopped) > 0 {
+		c.withheld, c.places = true, hold.places
 		return "restricted", hold.stopped
 	}
 	if hold.cap < 100 && (c.eccentric || wheel) {
-		c.spare = hold.capBy.Region
+		c.spare, c.withheld, c.places = hold.capBy.Region, true, hold.places
 		return "restricted", []Reason{hold.why()}
 	}
 	pain, mark := w.s.painToday(ex, w.day, w.r)
+	lately, high := w.s.recentPain(ex, w.facts.Start, w.r)
 	if pain == painLower && (c.eccentric || wheel) || pain == painHold && w.overload(*c, f) {
-		c.spare = mark.Region
+		c.spare, c.withheld, c.places = mark.Region, true, []Region{mark.Region}
 		return "restricted", []Reason{reason(seeMedical, "pain.no_eccentric", by("pain.ask_from", "pain.lower_from"), argRegion("region", mark.Region), argScore("score", mark.Score))}
+	}
+	if high.Score > 0 && w.overload(*c, f) {
+		c.spare, c.withheld, c.places = lately.Region, true, []Region{lately.Region}
+		return "restricted", []Reason{w.recentNew(lately, high)}
 	}
 	// How sore he will be on a later day nobody knows: today's counts.
 	sore, band := w.s.sorest(ex, w.facts.Start, w.r)
@@ -158,16 +212,22 @@ func (w *planner) judge(c *choice, f facts, minutes int) (string, []Reason) {
 		c.spare = sore.Region
 		return "sore", []Reason{reason(w.seeSoreness(), "soreness.hold", by("soreness.withdraw_from"), argRegion("region", sore.Region), argScore("score", sore.Score))}
 	}
-	if w.mustFind(ex, c.scheme) && (band >= soreReduce || pain > painNone || hold.cap < 100) {
+	if w.mustFind(ex, c.scheme) {
+		// Not a day to find a record with that region.
 		switch {
-		case band >= soreReduce:
-			c.spare = sore.Region
 		case pain > painNone:
-			c.spare = mark.Region
-		default:
-			c.spare = hold.capBy.Region
+			c.spare, c.withheld, c.places = mark.Region, true, []Region{mark.Region}
+		case high.Score > 0:
+			c.spare, c.withheld, c.places = lately.Region, true, []Region{lately.Region}
+		case hold.cap < 100:
+			c.spare, c.withheld, c.places = hold.capBy.Region, true, hold.places
 		}
-		return "no_record", nil
+		if band >= soreReduce {
+			c.spare = sore.Region
+		}
+		if c.withheld || band >= soreReduce {
+			return "no_record", nil
+		}
 	}
 	return w.judgeDay(c, f, minutes)
 }
@@ -353,6 +413,12 @@ func (s State) painToday(ex Exercise, day Day, r Rules) (painBand, PainMark) {
 		}
 	}
 	return band, worst
+}
+
+// recentNew says that nothing new is started after pain of the last hours.
+func (w *planner) recentNew(m PainMark, p PainScore) Reason {
+	return reason(seeMedical, "pain.recent_new", by("pain.after_hours"),
+		argRegion("region", m.Region), argScore("score", p.Score), argHours("hours", w.r.Num("pain.after_hours")))
 }
 
 // heavyClaim is how many heavy sets two days before a match the slot may have,

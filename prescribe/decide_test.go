@@ -66,10 +66,13 @@ func TestPainBands(t *testing.T) {
 				list = append(list, on(today0-10, prescribe.Event{Release: &prescribe.Release{Medical: true, Region: c.region, MaxLoad: 100, Classified: true}}))
 			}
 			s := foldAll(c.born, append(list, on(today0, painOf(c.region, score, c.timing)))...)
-			stopped := false
+			stopped, withheld := false, false
 			for _, h := range s.Held(today0) {
-				stopped = stopped || h.Region == c.region && h.MaxLoad == 0
+				stopped = stopped || h.Region == c.region && h.MaxLoad == 0 && h.Cause == "pain"
+				withheld = withheld || h.Region == c.region && h.MaxLoad == 0
 			}
+			// "Hold or lower" from 3 is for classified complaints only.
+			require.Equal(t, stopped || score >= 3 && !c.classified, withheld, "%s %d, %s, classified %v", c.region, score, c.timing, c.classified)
 			require.Equal(t, score >= c.stopFrom, stopped, "%s %d, %s, classified %v", c.region, score, c.timing, c.classified)
 			// Silence: from 3 on, unless stopped already, withheld from the next day.
 			open := s.OpenPain(today0 + 1)
@@ -179,6 +182,12 @@ func TestNoticesReachOnlyThoseWhoMayRead(t *testing.T) {
 	held := notices(adult, painOf(prescribe.Knee, 3, ""))
 	require.Len(t, held, 1)
 	require.False(t, held[0].Urgent, "held, not stopped")
+	require.Empty(t, held[0].Args[1].ID)
+	classified := foldAll(adult, on(today0-10, prescribe.Event{Release: &prescribe.Release{Medical: true, Region: prescribe.Knee, MaxLoad: 100, Classified: true}}))
+	pain := on(today0, painOf(prescribe.Knee, 3, ""))
+	held = prescribe.Notices(classified, prescribe.Fold(classified, pain, rules), pain, rules)
+	require.Len(t, held, 1)
+	require.Equal(t, prescribe.PainClassified, held[0].Args[1].ID)
 	require.Empty(t, notices(adult, painOf(prescribe.Knee, 2, "")))
 	sore := prescribe.Event{Soreness: &prescribe.Soreness{Region: prescribe.Calf, Score: 7}}
 	require.Equal(t, prescribe.ForStaff, notices(adult, sore)[0].To)

@@ -141,6 +141,9 @@ type Release struct {
 	// Classified: the complaint is one that medical staff have classified, so
 	// the published 3–5 "hold or lower" band applies to it.
 	Classified bool `json:"classified,omitempty"`
+	// Reason is why a stop for a warning sign is lifted without a limit, in the
+	// giver's words. It decides nothing.
+	Reason string `json:"reason,omitempty"`
 }
 
 // MatchPlayed is minutes in a match.

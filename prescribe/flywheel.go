@@ -67,7 +67,7 @@ func (w *planner) flywheel(d *draft) bool {
 	// A higher inertia than before is new work; so it is not for today when a
 	// match is near or something is sore or hurts.
 	if use.Sessions > 0 && chosen > use.Inertia && use.Inertia > 0 {
-		if w.facts.nearMatch(w.minutes, w.r) || d.sore >= soreReduce || d.pain > painNone {
+		if w.facts.nearMatch(w.minutes, w.r) || d.sore >= soreReduce || d.hurt() {
 			chosen = max(lowest, highestUpTo(wheel.Inertias, use.Inertia))
 			d.say(reason(seeTraining, "flywheel.no_higher", by("place.new_eccentric_hours"), argInertia("inertia", chosen)))
 		} else {

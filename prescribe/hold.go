@@ -177,7 +177,7 @@ type HoldView struct {
 	Since   Day     `json:"since"`
 	Until   Day     `json:"until,omitempty"`
 	Lapsed  bool    `json:"lapsed,omitempty"` // a medical review passed, so the cap is a stop again
-	Cause   string  `json:"cause"`            // "warning", "hold", "pain", "unanswered"
+	Cause   string  `json:"cause"`            // "warning", "hold", "pain" (stopped), "reported" (for the day), "unanswered"
 }
 
 // Held lists what is stopped or capped on the day: warning signs, then holds
@@ -202,6 +202,8 @@ func (s State) Held(day Day) []HoldView {
 		switch {
 		case m.Stop != "":
 			out = append(out, HoldView{Medical: true, Region: m.Region, Side: m.Side, Since: m.StopDay, Cause: "pain"})
+		case m.reported(day):
+			out = append(out, HoldView{Medical: true, Region: m.Region, Side: m.Side, Since: m.Day, Cause: "reported"})
 		case m.unanswered(day):
 			out = append(out, HoldView{Medical: true, Region: m.Region, Side: m.Side, Since: m.Day, Cause: "unanswered"})
 		}
@@ -212,6 +214,7 @@ func (s State) Held(day Day) []HoldView {
 // restraint is what Held means for one exercise on a day.
 type restraint struct {
 	stopped []Reason // not empty: the exercise is withheld
+	places  []Region // that it is withheld or capped for
 	cap     Percent  // most of the record; 100: none
 	capBy   HoldMark
 }
@@ -231,6 +234,9 @@ func (s State) restrain(ex Exercise, day Day) restraint {
 		if h.over(day) || h.Region != "" && !restricts(h.Region, ex) {
 			continue
 		}
+		if h.Region != "" && (h.MaxLoad < 100 || h.lapsed(day)) {
+			out.places = append(out.places, h.Region)
+		}
 		switch {
 		case h.lapsed(day):
 			out.stopped = append(out.stopped, reason(seeMedical, "stop.lapsed", by("hold.review_max"), argRegion("region", h.Region), argDay("day", h.Until)))
@@ -246,14 +252,23 @@ func (s State) restrain(ex Exercise, day Day) restraint {
 	}
 	for _, k := range sortedKeys(s.Pain) {
 		m := s.Pain[k]
+		if !restricts(m.Region, ex) {
+			continue
+		}
+		held := len(out.stopped)
 		switch {
-		case !restricts(m.Region, ex):
 		case m.Stop != "":
 			out.stopped = append(out.stopped, reason(seeMedical, "stop.pain", stopRules(m.Stop),
 				argRegion("region", m.Region), argScore("score", m.Score), argID("cause", string(m.Stop))))
 		case m.unanswered(day):
 			out.stopped = append(out.stopped, reason(seeMedical, "stop.unanswered", by("pain.ask_from"),
 				argRegion("region", m.Region), argScore("score", m.Score)))
+		case m.reported(day):
+			out.stopped = append(out.stopped, reason(seeMedical, "stop.reported", by("pain.ask_from"),
+				argRegion("region", m.Region), argScore("score", m.Score)))
+		}
+		if len(out.stopped) > held {
+			out.places = append(out.places, m.Region)
 		}
 	}
 	return out
@@ -309,3 +324,28 @@ func restricts(region Region, ex Exercise) bool {
 }
 
 func stresses(ex Exercise, region Region) bool { return slices.Contains(ex.Regions, region) }
+
+// bordering are pairs of regions that take over each other's work. A stop does
+// not withdraw the other one's exercises; but nothing that stresses it is put
+// in the place of what was withdrawn. Our choice, no source.
+var bordering = [][2]Region{
+	{Hamstring, Glute},
+	{Adductor, Hip},
+	{Adductor, HipFront},
+	{LowBack, Hamstring},
+	{LowBack, Glute},
+}
+
+// burdens reports whether the exercise works the region, one that restricts
+// it, or one that borders on it.
+func burdens(ex Exercise, region Region) bool {
+	if restricts(region, ex) {
+		return true
+	}
+	for _, p := range bordering {
+		if p[0] == region && stresses(ex, p[1]) || p[1] == region && stresses(ex, p[0]) {
+			return true
+		}
+	}
+	return false
+}

@@ -3,7 +3,8 @@ package prescribe
 // Notices is what staff have to be told of e, which turned before into after.
 // Their arguments, in order:
 //
-//	pain      score, cause (a StopCause; empty: held, not stopped)
+//	pain      score, cause (a StopCause: stopped; empty: the place is withheld
+//	          until the next answer; PainClassified: the load is held or lowered)
 //	warning   none; the sign is in Sign
 //	distress  none; to the safeguarding officer alone
 //	soreness  score
@@ -41,8 +42,8 @@ func Notices(before, after State, e Event, r Rules) []Notice {
 	return append(out, passedNotices(before, after, r)...)
 }
 
-// painNotices: a new stop at once; a score that only holds the load is told,
-// too.
+// painNotices: a new stop at once; a score that withholds the place for the
+// day, or holds the load, is told too.
 func painNotices(before, after State, p Pain, r Rules) []Notice {
 	key := placeKey(p.Region, p.Side)
 	was, is := before.Pain[key], after.Pain[key]
@@ -53,6 +54,9 @@ func painNotices(before, after State, p Pain, r Rules) []Notice {
 		n.Urgent = true
 		return []Notice{n}
 	case is.Stop == "" && is.Open:
+		if is.Classified {
+			n.Args[1] = argID("cause", PainClassified)
+		}
 		return []Notice{n}
 	}
 	return nil

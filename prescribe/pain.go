@@ -4,7 +4,9 @@ import "slices"
 
 // Pain 0–10 by place. The published bands (0–2 carry on, 3–5 hold or lower,
 // above 5 stop) come from kneecap and Achilles rehabilitation and circulate in
-// two versions, so their boundaries are here and nowhere else.
+// two versions, so their boundaries are here and nowhere else. The middle band
+// is only for complaints that medical staff have classified: of any other, the
+// place is withheld from pain.ask_from on until it is answered.
 
 // StopCause is why pain stopped a region.
 type StopCause string
@@ -18,7 +20,8 @@ const (
 	StopRising  StopCause = "rising"  // weekly highest score went up two weeks running
 )
 
-// painBand is what a score that does not stop the region asks for that day.
+// painBand is what the score of a classified complaint that does not stop its
+// region asks for that day.
 type painBand int
 
 const (
@@ -36,6 +39,10 @@ func bandOfPain(score Score, r Rules) painBand {
 	}
 	return painLower
 }
+
+// PainClassified is, in a notice, the cause of pain in a complaint that medical
+// staff have classified: the load is held or lowered and nothing is withheld.
+const PainClassified = "classified"
 
 // maxWeeks is how many weekly maxima are kept.
 const maxWeeks = 4
@@ -92,6 +99,7 @@ func (s State) foldPain(p Pain, e Event, r Rules) State {
 	}
 	m.Score, m.Day, m.Muscle = p.Score, e.Day, p.Muscle
 	m.Open = int(p.Score) >= r.Int("pain.ask_from")
+	m.High = recentHigh(m.High, PainScore{Score: p.Score, Day: e.Day, At: e.At}, r)
 	if p.Timing == PainBefore {
 		m.Base, m.BaseDay = p.Score, e.Day
 	}
@@ -125,11 +133,33 @@ func weekMaxima(weeks []WeekMax, day Day, score Score) []WeekMax {
 	return next[max(0, len(next)-maxWeeks):]
 }
 
+// recentHigh is list with a score taken in: those from pain.ask_from on that
+// can still matter, because no later one is as high. It never changes list.
+func recentHigh(list []PainScore, p PainScore, r Rules) []PainScore {
+	var next []PainScore
+	for _, o := range list {
+		if o.Score > p.Score && p.At.Hours(o.At) <= r.Num("pain.after_hours") {
+			next = append(next, o)
+		}
+	}
+	if int(p.Score) >= r.Int("pain.ask_from") {
+		next = append(next, p)
+	}
+	return next
+}
+
 func sidesMeet(a, b Side) bool { return a == b || a == Both || b == Both }
 
 // unanswered: pain from pain.ask_from was reported on an earlier day and
 // nothing has been heard since.
 func (m PainMark) unanswered(day Day) bool { return m.Open && m.Stop == "" && day > m.Day }
+
+// reported: pain from pain.ask_from was told on the day, of a complaint that
+// medical staff have not classified. What the published band allows does not
+// apply to it.
+func (m PainMark) reported(day Day) bool {
+	return m.Open && m.Stop == "" && !m.Classified && day == m.Day
+}
 
 // today is the score that still speaks for the day: a report counts on its own
 // day; from the next morning on it has to be asked again.
@@ -180,4 +210,24 @@ func (s State) painAnswered(region Region, day Day) bool {
 		}
 	}
 	return s.Pain[placeKey(region, Both)].Day == day
+}
+
+// recentPain is the highest score from pain.ask_from in the last
+// pain.after_hours, over the places that the exercise concerns; 0: none. A
+// lower score since then does not take it back.
+func (s State) recentPain(ex Exercise, at Instant, r Rules) (PainMark, PainScore) {
+	var mark PainMark
+	var worst PainScore
+	for _, k := range sortedKeys(s.Pain) {
+		m := s.Pain[k]
+		if !restricts(m.Region, ex) {
+			continue
+		}
+		for _, p := range m.High {
+			if p.Score > worst.Score && at.Hours(p.At) <= r.Num("pain.after_hours") {
+				mark, worst = m, p
+			}
+		}
+	}
+	return mark, worst
 }

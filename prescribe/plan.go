@@ -355,11 +355,18 @@ func (w *planner) items(t SessionTemplate) {
 		w.item(slot)
 	}
 	w.card.Kind = CardTrain
+	finding, loaded := 0, 0
 	for _, it := range w.card.Items {
 		w.card.Minutes += it.Minutes
-		if it.Finding {
-			w.card.Kind = CardFinding
+		switch {
+		case it.Finding:
+			finding++
+		case it.Load > 0 || it.LoadKind == LoadBar || it.LoadKind == LoadDumbbells || it.LoadKind == LoadFlywheel:
+			loaded++
 		}
+	}
+	if finding > 0 && loaded == 0 {
+		w.card.Kind = CardFinding
 	}
 	if len(w.card.Items) > 0 {
 		w.card.Minutes += generalWarmup

@@ -280,6 +280,45 @@ func TestMorePainIsNeverMoreWork(t *testing.T) {
 	})
 }
 
+// What pain or a stop takes away is not made up for by another lift for the
+// legs, nor by new lowering or flywheel work, nor by what works the place or
+// borders on it.
+func TestNothingNewStandsInForWhatHurts(t *testing.T) {
+	fewer := 0
+	rapid.Check(t, func(t *rapid.T) {
+		l := drawLife(t)
+		l.force(t)
+		region := rapid.SampledFrom(painRegions).Draw(t, "region")
+		e := prescribe.Event{At: at(l.today, "07:30"), Day: l.today, Key: "x"}
+		if rapid.Bool().Draw(t, "held") {
+			e.Hold = &prescribe.Hold{ID: "x", Medical: rapid.Bool().Draw(t, "by medical"), Region: region}
+		} else {
+			e.Pain = &prescribe.Pain{Region: region, Score: prescribe.Score(rapid.IntRange(3, 10).Draw(t, "score"))}
+		}
+		before, after := l.plan(l.state()), l.plan(l.state(e))
+		had := map[prescribe.ExerciseID]bool{}
+		for _, it := range before.Items {
+			had[it.Exercise] = true
+		}
+		if len(after.Items) < len(before.Items) {
+			fewer++
+		}
+		for _, it := range after.Items {
+			if had[it.Exercise] {
+				continue
+			}
+			ex, _ := prescribe.Lookup(it.Exercise)
+			require.False(t, ex.Lower && ex.LoadKind != prescribe.LoadNone, "%s was not on the card without it", it.Exercise)
+			require.False(t, it.New, "new: %s", it.Exercise)
+			require.NotContains(t, ex.Regions, region, it.Exercise)
+			if region == prescribe.Hamstring {
+				require.NotContains(t, ex.Regions, prescribe.Glute, it.Exercise)
+			}
+		}
+	})
+	require.Positive(t, fewer)
+}
+
 func TestLowerRecordIsNeverHeavier(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l := drawLife(t)

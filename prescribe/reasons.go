@@ -40,6 +40,7 @@ var ReasonCodes = map[string][]string{
 	"stop.hold":         {"id"},                       // hold of the whole player
 	"stop.lapsed":       {"region", "day"},            // a medical review passed on day; region empty: whole player
 	"stop.pain":         {"region", "score", "cause"}, // region stopped for pain; cause in PainCauses
+	"stop.reported":     {"region", "score"},          // pain of a complaint nobody has classified: withheld for the day
 	"stop.unanswered":   {"region", "score"},          // silence after pain: withheld until answered
 	"stop.region":       {"region", "id"},             // region held by staff
 	"stop.restricted":   {},                           // for coaches: ask medical staff
@@ -98,6 +99,7 @@ var ReasonCodes = map[string][]string{
 	"load.target":          {"load"}, // fraction × estimate used
 	"load.cap":             {"percent", "last", "to"},
 	"load.kept":            {"last", "days"},
+	"load.harder":          {"left", "plan"},            // fewer left than planned last time: it may get lighter
 	"load.reps_first":      {"reps", "step", "percent"}, // the next step that can be built is too large
 	"load.step":            {"from", "to", "percent"},
 	"load.no_step":         {"step", "percent"},
@@ -105,8 +107,10 @@ var ReasonCodes = map[string][]string{
 	"soreness.hold":        {"region", "score"}, // no eccentric progression
 	"pain.hold":            {"region", "score", "to"},
 	"pain.lower":           {"region", "score", "percent", "to"},
-	"pain.no_eccentric":    {"region", "score"}, // no new lowering work there or, from the lower band on, none
-	"pain.no_progress":     {"region", "score"}, // lowering work no more than last time
+	"pain.no_eccentric":    {"region", "score"},                // no new lowering work there or, from the lower band on, none
+	"pain.no_progress":     {"region", "score"},                // lowering work no more than last time
+	"pain.recent":          {"region", "score", "hours", "to"}, // pain of the last hours: not heavier than the lowered load
+	"pain.recent_new":      {"region", "score", "hours"},       // pain of the last hours: no new lowering work
 	"break.load":           {"days", "percent", "to"},
 	"load.lowest":          {"cause", "to"}, // of several reductions
 	"load.body_mass":       {"fraction", "mass", "total", "added"},
@@ -144,6 +148,7 @@ var ReasonCodes = map[string][]string{
 	// What changed since the last time.
 	"change.load_up":      {"from", "to", "cause"},
 	"change.load_down":    {"from", "to", "cause"},
+	"change.load_harder":  {"from", "to", "left", "plan"}, // lighter: fewer were left last time than planned
 	"change.sets_up":      {"from", "to", "cause"},
 	"change.sets_down":    {"from", "to", "cause"},
 	"change.reps_up":      {"from", "to", "cause"},

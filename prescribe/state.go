@@ -65,6 +65,10 @@ type PainMark struct {
 	Base    Score `json:"base,omitempty"`
 	BaseDay Day   `json:"base_day,omitempty"`
 
+	// High are the scores from pain.ask_from of the last pain.after_hours that no
+	// later one reached: falling, so at most eight.
+	High []PainScore `json:"high,omitempty"`
+
 	Open       bool      `json:"open,omitempty"` // a score from pain.ask_from that nothing has answered yet
 	Classified bool      `json:"classified,omitempty"`
 	Stop       StopCause `json:"stop,omitempty"` // set: the region is stopped
@@ -75,6 +79,13 @@ type PainMark struct {
 type WeekMax struct {
 	Monday Day   `json:"monday"`
 	Max    Score `json:"max"`
+}
+
+// PainScore is one score and when it was told.
+type PainScore struct {
+	Score Score   `json:"score"`
+	Day   Day     `json:"day"`
+	At    Instant `json:"at"`
 }
 
 // WarningMark is a warning sign nobody has lifted.

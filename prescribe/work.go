@@ -18,6 +18,8 @@ type draft struct {
 	soreMark SoreMark
 	pain     painBand
 	painMark PainMark
+	lately   PainMark // where pain of the last hours was
+	high     PainScore
 	hold     restraint
 
 	reserve    int     // least repetitions to be left
@@ -29,6 +31,7 @@ type draft struct {
 	loadBounds []loadBound
 	last       LastWork
 	hasLast    bool
+	planned    int    // repetitions in reserve that last time is held against
 	loadCause  string // code of what decided the load
 	setsCause  string
 	repsCause  string
@@ -54,6 +57,10 @@ func (d *draft) say(list ...Reason) {
 		}
 	}
 }
+
+// hurt: there is pain today, or there was in the last hours, that lets nothing
+// be added.
+func (d *draft) hurt() bool { return d.pain > painNone || d.high.Score > 0 }
 
 func (d *draft) done() Item {
 	d.item.Reasons = d.reasons
@@ -93,8 +100,11 @@ func (w *planner) observe(d *draft) string {
 	d.knowledge = w.knowledgeOf(d.ex)
 	d.soreMark, d.sore = w.s.sorest(d.ex, w.facts.Start, w.r)
 	d.pain, d.painMark = w.s.painToday(d.ex, w.day, w.r)
+	d.lately, d.high = w.s.recentPain(d.ex, w.facts.Start, w.r)
 	d.hold = w.s.restrain(d.ex, w.day)
 	d.item.New = w.overload(d.choice, w.facts)
+	gap, done := w.s.gapBefore(d.ex.ID, w.day)
+	d.item.Unused = !done || gap > w.r.Int("nordic.window")
 	code := map[Scheme]string{SchemePercent: "scheme.percent", SchemeAccentuated: "scheme.percent", SchemeRIR: "scheme.rir",
 		SchemeHold: "scheme.hold"}[d.scheme]
 	if code == "" {
@@ -172,7 +182,7 @@ func (w *planner) scheme(d *draft) string {
 		// A ladder says its own repetitions; what stands in for it has none.
 		d.item.Reps = w.r.Int("substitute.reps")
 	}
-	progress := d.sore == soreNone && d.pain == painNone
+	progress := d.sore == soreNone && !d.hurt()
 	switch d.scheme {
 	case SchemePercent, SchemeAccentuated:
 		if slot.Intensity <= 0 {
@@ -240,6 +250,8 @@ func (w *planner) scheme(d *draft) string {
 	if !progress && d.eccentric && d.pain > painNone {
 		d.say(reason(seeMedical, "pain.no_progress", by("pain.ask_from"), argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score)),
 			reason(seeOthers, "limit.restricted", nil))
+	} else if d.eccentric && d.high.Score > 0 {
+		d.say(w.recentNew(d.lately, d.high), reason(seeOthers, "limit.restricted", nil))
 	}
 	return ""
 }
@@ -445,7 +457,11 @@ func (w *planner) load(d *draft) string {
 			target, d.loadCause = limit, "load.cap"
 			d.say(reason(seeTraining, "load.cap", by(rule), argPercent("percent", Percent(up)), argKg("last", d.last.Load), argKg("to", limit-body)))
 		}
-		if w.kept(d, target, lastTotal) {
+		switch kept, harder := w.kept(d, target, lastTotal); {
+		case harder:
+			d.loadCause, d.planned = "load.harder", int(*d.item.RIR)
+			d.say(reason(seeTraining, "load.harder", by("load.keep_effort"), argInt("left", int(*d.last.RIR)), argInt("plan", int(*d.item.RIR))))
+		case kept:
 			target, d.loadCause = lastTotal, "load.kept"
 			d.say(reason(seeTraining, "load.kept", by("load.keep_days"), argKg("last", d.last.Load), argDays("days", int(w.day-d.last.Day))))
 		}
@@ -542,13 +558,18 @@ func (w *planner) stepLimit(ex Exercise) (percent float64, rule string) {
 }
 
 // kept: the same scheme was done as written lately, so it is not lighter now.
-// Reporting fewer repetitions in reserve than were asked for is not "as
-// written", and a load above what can be lifted so often is never kept.
-func (w *planner) kept(d *draft, target, lastTotal Kg) bool {
-	effortMet := d.last.RIR == nil || d.item.RIR == nil || *d.last.RIR >= *d.item.RIR
-	return target < lastTotal && (d.last.Asked == 0 || d.last.Asked >= d.item.Reps) && d.last.AsWritten && !d.last.Stopped && effortMet && !d.limited && d.brk.gap == 0 &&
-		int(w.day-d.last.Day) <= w.r.Int("load.keep_days") &&
-		lastTotal <= d.est.Median*Kg(w.tableAt(d.est, w.unbroken(d)))/100
+// harder: it would be, but fewer repetitions were left in reserve than the plan
+// says, which is not "as written". A load above what can be lifted so often is
+// never kept.
+func (w *planner) kept(d *draft, target, lastTotal Kg) (kept, harder bool) {
+	if target >= lastTotal || d.last.Asked != 0 && d.last.Asked < d.item.Reps || !d.last.AsWritten || d.last.Stopped || d.limited || d.brk.gap > 0 ||
+		int(w.day-d.last.Day) > w.r.Int("load.keep_days") {
+		return false, false
+	}
+	if d.last.RIR != nil && d.item.RIR != nil && int(*d.last.RIR) < int(*d.item.RIR)-w.r.Int("load.keep_effort") {
+		return false, true
+	}
+	return lastTotal <= d.est.Median*Kg(w.tableAt(d.est, w.unbroken(d)))/100, false
 }
 
 func (w *planner) unbroken(d *draft) int {
@@ -586,6 +607,19 @@ func (w *planner) reduceLoad(d *draft, target, lastTotal, body Kg) {
 		to *= Kg(1 - p/100)
 		bound(to, true, reason(seeMedical, "pain.lower", by("pain.lower_from", "pain.lower"),
 			argRegion("region", d.painMark.Region), argScore("score", d.painMark.Score), argPercent("percent", Percent(p)), argKg("to", to-body)))
+	}
+	if d.high.Score > 0 && (d.pain == painNone || d.high.Score > d.painMark.Score) {
+		to := target
+		if d.hasLast && lastTotal > 0 {
+			to = min(to, lastTotal)
+		}
+		// What was done since was lowered already.
+		since := d.hasLast && (d.last.Day > d.high.Day || d.last.Day == d.high.Day && d.lately.BaseDay == d.high.Day)
+		if bandOfPain(d.high.Score, w.r) == painLower && !since {
+			to *= Kg(1 - w.r.Num("pain.lower")/100)
+		}
+		bound(to, true, reason(seeMedical, "pain.recent", by("pain.after_hours", "pain.lower_from", "pain.lower"), argRegion("region", d.lately.Region),
+			argScore("score", d.high.Score), argHours("hours", w.r.Num("pain.after_hours")), argKg("to", to-body)))
 	}
 	if d.hold.cap < 100 {
 		to := d.est.Used * Kg(d.hold.cap) / 100
@@ -634,7 +668,7 @@ func (w *planner) lowest(d *draft, target, body Kg) (final Kg, bitten bool, hard
 // publicCause keeps medical causes out of what coaches read.
 func (w *planner) publicCause(code string) string {
 	switch code {
-	case "pain.hold", "pain.lower", "limit.medical_cap", "fever.volume":
+	case "pain.hold", "pain.lower", "pain.recent", "limit.medical_cap", "fever.volume":
 		return "limit.restricted"
 	case "soreness.load", "soreness.sets", "soreness.hold", "sore":
 		if w.youth && code == "sore" {
@@ -688,10 +722,15 @@ func (w *planner) bodyAlone(d *draft, body Kg) string {
 // the record carries it.
 func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body Kg, up float64) Built {
 	const hair = 1e-6
-	if !d.hasLast || lastTotal <= 0 || d.sore >= soreReduce || d.pain > painNone || d.limited || d.brk.gap > 0 || len(d.item.Cluster) > 0 || d.scheme == SchemeAccentuated {
+	if !d.hasLast || lastTotal <= 0 || d.sore >= soreReduce || d.hurt() || d.limited || d.brk.gap > 0 || len(d.item.Cluster) > 0 || d.scheme == SchemeAccentuated {
 		return built
 	}
 	reps, extra := d.item.Reps, w.r.Int("load.extra_reps")
+	// The repetitions that the card says are to be left, also after more of them.
+	left := d.reserve
+	if d.item.RIR != nil && d.scheme != SchemePercent {
+		left = max(left, int(*d.item.RIR))
+	}
 	asked := min(max(d.last.Asked, reps), reps+extra)
 	if built.Load > d.last.Load+hair {
 		return built
@@ -725,7 +764,7 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 		d.say(reason(seeTraining, "load.no_step", by("load.step_max"), argKg("step", next.Load), argPercent("percent", Percent(step))))
 		return same
 	}
-	if more := min(asked+1, reps+extra); completed && lastTotal <= d.est.Used*Kg(w.tableAt(d.est, more+d.reserve))/100*(1+hair) {
+	if more := min(asked+1, reps+extra); completed && lastTotal <= d.est.Used*Kg(w.tableAt(d.est, more+left))/100*(1+hair) {
 		asked = more
 		d.say(reason(seeTraining, "load.reps_first", by("load.extra_reps"), argInt("reps", more), argKg("step", next.Load), argPercent("percent", Percent(step))))
 		d.repsCause = "load.reps_first"
