@@ -113,6 +113,9 @@ func (r *rendering) view() (telegram.Outgoing, error) {
 	if !ok {
 		return telegram.Outgoing{}, fmt.Errorf("there is no page %q", t.verb)
 	}
+	if r.group() && !groupPages[t.verb] && t.verb != "help" && t.verb != "unknown" {
+		return telegram.Outgoing{}, errNothing // nothing else is anybody's business in a group
+	}
 	m, err := page(r, t)
 	if errors.Is(err, store.ErrNotFound) {
 		// What is gone, and what this reader may not see, look the same.

@@ -32,6 +32,9 @@ func (h *hand) tapped(t tap) error {
 		if row.roles != nil && !h.is(row.roles...) {
 			break
 		}
+		if h.group && (t.verb != verbView || !groupPages[t.str(0)]) {
+			break // a group shows no player's details, whoever asks
+		}
 		if !row.early {
 			if done, err := h.mustConsent(); done || err != nil {
 				return err
@@ -45,7 +48,7 @@ func (h *hand) tapped(t tap) error {
 // tapView shows a page in place of the message it was tapped on. Pages check
 // for themselves what their reader may see.
 func (h *hand) tapView(t tap) error {
-	if _, ok := pages[t.str(0)]; !ok {
+	if _, ok := pages[t.str(0)]; !ok || !tappable[t.str(0)] {
 		return h.say("player.stale_button")
 	}
 	args := make([]any, 0, len(t.args))
@@ -54,3 +57,16 @@ func (h *hand) tapView(t tap) error {
 	}
 	return h.redraw(t.str(0), args...)
 }
+
+// tappable are the pages that a button may open. All others are notices and
+// steps that only the program itself sends: whoever writes button data by hand
+// gets none of them.
+var tappable = map[string]bool{
+	"today": true, "howto": true, "detail": true, "why": true, "whyitem": true, "privacy": true,
+	"player": true, "squad": true, "fixtures": true, "fixmove": true,
+	"look": true, "lookall": true, "lookcard": true, "cardedit": true, "edititem": true,
+	"coachwhy": true, "coachwhyitem": true,
+}
+
+// groupPages are those of them that show counts and dates only.
+var groupPages = map[string]bool{"squad": true, "fixtures": true}
