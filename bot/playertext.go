@@ -445,7 +445,28 @@ func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event)
 			r.asks = append(r.asks, understand.Question{Code: understand.QNumberAlone})
 		}
 	}
+	if r.hurts() {
+		// "Done" beside a pain or a warning sign is no statement about every set:
+		// what was given in numbers counts, the rest stays open.
+		r.done, r.rir, r.effort, r.length = false, nil, nil, 0
+	}
 	return nil
+}
+
+// hurts reports whether the message tells of pain or a warning sign, finished
+// or not.
+func (r *taking) hurts() bool {
+	for _, e := range r.other {
+		if e.Pain != nil || e.Warning != nil {
+			return true
+		}
+	}
+	for _, m := range r.follow {
+		if m.Kind == understand.Pain {
+			return true
+		}
+	}
+	return slices.ContainsFunc(r.asks, func(q understand.Question) bool { return q.Code == understand.QSign })
 }
 
 // sortSets turns sets of one exercise into events.

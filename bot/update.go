@@ -322,6 +322,15 @@ func (h *hand) wrote(m *tgbotapi.Message) error {
 	if !h.known {
 		return h.say("join.need_invitation")
 	}
+	if tellsSign(text+" "+m.Caption, h.sp.Lang()) {
+		if may, err := h.mayTell(); err != nil || !may {
+			if err != nil {
+				return err
+			}
+			// Nothing of it may be kept or passed on. What helps is said all the same.
+			return h.view("cannotpass")
+		}
+	}
 	if done, err := h.mustConsent(); done || err != nil {
 		return err
 	}
