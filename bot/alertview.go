@@ -77,7 +77,7 @@ func (r *rendering) alertText(a store.Alert) (string, prescribe.Audience, error)
 	}
 	see := prescribe.Audience(0)
 	for _, role := range r.viewer.Roles {
-		if role.Squad == a.Squad {
+		if a.Squad == 0 || role.Squad == a.Squad {
 			see |= store.AudienceOf(role.Role)
 		}
 	}
@@ -85,7 +85,7 @@ func (r *rendering) alertText(a store.Alert) (string, prescribe.Audience, error)
 	if err != nil {
 		return "", 0, err
 	}
-	sq, err := r.tx.Squad(a.Squad)
+	sq, err := alertSquad(r.tx, a)
 	if err != nil {
 		return "", 0, err
 	}
@@ -126,7 +126,7 @@ func (r *rendering) mayAnswer(a store.Alert) (bool, error) {
 }
 
 func (b *Bot) answersFor(tx *store.Tx, a store.Alert, person int64, now prescribe.Instant) (bool, error) {
-	sq, err := tx.Squad(a.Squad)
+	sq, err := alertSquad(tx, a)
 	if err != nil {
 		return false, err
 	}
@@ -238,7 +238,7 @@ func init() {
 		}
 		role := store.RoleMedical
 		for _, x := range roles {
-			if x.Squad == a.Squad {
+			if a.Squad == 0 && store.AudienceOf(x.Role) != 0 || x.Squad == a.Squad {
 				role = x.Role
 			}
 		}

@@ -119,8 +119,8 @@ func (b *Bot) goNow(tx *store.Tx, sq store.Squad, c store.CardRev, now prescribe
 	if now.Time().After(schedule.At(c.Day, sq.CutOff, loc)) {
 		return true, nil
 	}
-	consented, err := tx.Consented(c.Person)
-	if err != nil || !consented {
+	yes, err := tx.Consented(c.Person)
+	if err != nil || !yes {
 		return false, err
 	}
 	if c.Card.Kind == prescribe.CardWithheld {
@@ -265,7 +265,11 @@ func init() {
 			text = r.sp.T(id, "name", p.Name) + "\n\n" + text
 		}
 		m := telegram.Outgoing{Text: text}
-		if row := r.cardChoices(c); len(row) > 0 {
+		row, err := r.cardChoices(c)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		if len(row) > 0 {
 			m.Buttons = append(m.Buttons, row)
 		}
 		m.Buttons = append(m.Buttons, []telegram.Button{

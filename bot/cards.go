@@ -253,7 +253,11 @@ func (r *rendering) lookPage(squad int64, day prescribe.Day, again bool) (telegr
 		}
 		m.Text += fmt.Sprintf("\n%d. %s", n, r.sp.T("draft.line", "name", l.person.Name, "what", wording.HTML(what)))
 		if n <= lookButtons {
-			if row := r.lookRow(l, n); len(row) > 0 {
+			row, err := r.lookRow(l, n)
+			if err != nil {
+				return telegram.Outgoing{}, err
+			}
+			if len(row) > 0 {
 				m.Buttons = append(m.Buttons, row)
 			}
 		}
@@ -303,37 +307,53 @@ func joinSemicolons(parts []string) string {
 }
 
 // lookRow is the buttons of one card in the list, by its number there.
-func (r *rendering) lookRow(l looked, n int) []telegram.Button {
-	c := l.card
+func (r *rendering) lookRow(l looked, n int) ([]telegram.Button, error) {
 	numbered := func(b telegram.Button) telegram.Button {
 		b.Text = clip(fmt.Sprintf("%d: %s", n, b.Text), 24)
 		return b
 	}
-	var row []telegram.Button
-	for _, b := range r.cardChoices(c) {
-		row = append(row, numbered(b))
+	choices, err := r.cardChoices(l.card)
+	for i, b := range choices {
+		choices[i] = numbered(b)
 	}
-	return row
+	return choices, err
 }
 
 // cardChoices is what a coach can do with a card that has not gone out.
-func (r *rendering) cardChoices(c store.CardRev) []telegram.Button {
+func (r *rendering) cardChoices(c store.CardRev) ([]telegram.Button, error) {
+	out, err := r.onItsWay(c)
+	if err != nil {
+		return nil, err
+	}
 	approve := r.button("approve", newTap(verbApprove, c.ID, c.Rev))
 	keep := r.button("hold_card", newTap(verbHoldCard, c.ID, c.Rev))
 	edit := r.button("edit", newTap(verbView, "cardedit", c.ID))
 	switch {
 	case heldCard(c):
-		return []telegram.Button{approve}
+		return []telegram.Button{approve}, nil
 	case !trains(c.Card):
-		return nil
+		return nil, nil
 	case c.State == store.CardDraft:
-		return []telegram.Button{approve, keep, edit}
+		return []telegram.Button{approve, keep, edit}, nil
+	case c.State == store.CardSent || out:
+		return []telegram.Button{edit}, nil
 	case c.State == store.CardApproved:
-		return []telegram.Button{keep, edit}
-	case c.State == store.CardSent:
-		return []telegram.Button{edit}
+		return []telegram.Button{keep, edit}, nil
 	}
-	return nil
+	return nil, nil
+}
+
+// onItsWay: an approved card whose hour has passed waits for the network only.
+func (r *rendering) onItsWay(c store.CardRev) (bool, error) {
+	if c.State != store.CardApproved {
+		return false, nil
+	}
+	p, err := r.tx.Person(c.Person)
+	if err != nil {
+		return false, err
+	}
+	sq, _, err := r.tx.SquadOf(c.Person, c.Day)
+	return err == nil && !r.now.Time().Before(schedule.At(c.Day, sq.CardsAt, r.b.location(p.Zone))), err
 }
 
 // heldCard: a coach has kept this one card back, and nothing else does.

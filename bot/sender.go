@@ -5,6 +5,7 @@ import (
 	"errors"
 	"runtime/debug"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"pegcard/bot/telegram"
@@ -37,6 +38,8 @@ type sender struct {
 	mu    sync.Mutex
 	parts map[int64]int  // parts that arrived of rows that did not arrive whole
 	busy  map[int64]bool // chats with a message on its way: order is kept within a chat
+	// claiming counts rounds that may have claimed rows that are not in busy yet.
+	claiming atomic.Int32
 	// unmarked: an outcome could not be stored.
 	unmarked bool
 }
@@ -121,6 +124,9 @@ func (s *sender) round(ctx context.Context, wg *sync.WaitGroup) (int, error) {
 	if free <= 0 || ctx.Err() != nil {
 		return 0, ctx.Err()
 	}
+	// Between the claim and take a row is neither pending nor in busy.
+	s.claiming.Add(1)
+	defer s.claiming.Add(-1)
 	var outs []store.Out
 	err := s.b.Store.Write(ctx, func(tx *store.Tx) (err error) {
 		outs, err = tx.ClaimOut(s.b.now(), min(free, claimMax), busy)
@@ -408,10 +414,11 @@ func (s *sender) drain(ctx context.Context) error {
 		}); err != nil {
 			return err
 		}
+		claiming := s.claiming.Load() > 0 // looked at between the two: see round
 		s.mu.Lock()
 		flying := len(s.busy)
 		s.mu.Unlock()
-		if left == 0 && flying == 0 {
+		if left == 0 && flying == 0 && !claiming {
 			return nil
 		}
 		select {

@@ -263,6 +263,35 @@ func TestPowerWritten(t *testing.T) {
 	require.False(t, ok)
 }
 
+// A player whose time in the squad is over, or has not begun, is still read: a
+// warning sign reaches medical staff, whichever squad's.
+func TestWarningOfAPlayerInNoSquad(t *testing.T) {
+	dir := t.TempDir()
+	s, err := store.Open(t.Context(), store.Options{Dir: dir, Rand: rand.NewChaCha8([32]byte{1})})
+	require.NoError(t, err)
+	in, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start()})
+	require.Empty(t, problems)
+	in.Players = slices.DeleteFunc(in.Players, func(p store.PlayerRow) bool { return p.Key != "1" && p.Key != "2" })
+	in.Players[0].Until = prescribe.DayOf(tuesday(0, 0))
+	in.Tests, in.Minutes = nil, nil
+	res, err := s.Import(t.Context(), in, prescribe.InstantOf(democlub.Start()), false)
+	require.NoError(t, err)
+	require.Empty(t, res.Problems)
+	require.NoError(t, s.Close())
+
+	synctest.Test(t, func(t *testing.T) {
+		k := staffTalk(t, dir, tuesday(12, 0), "Farrowby", "Quintavale", "Oosterling")
+		k.act("2026-03-12 12:00")
+		k.news(io.Discard)
+		k.act("12:00 Farrowby writes: I fainted")
+		k.act("12:05 Quintavale taps [Read, I take care]")
+		var said strings.Builder
+		k.news(&said)
+		require.Contains(t, said.String(), "Warning sign: fainting")
+		require.Contains(t, said.String(), "Dr Ines Quintavale (medical staff) has read your message at 12:05")
+	})
+}
+
 // An urgent alert that nobody takes goes on, but ever more slowly: counted here
 // over a day.
 func TestUrgentRepeatsSlowDown(t *testing.T) {
