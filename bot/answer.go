@@ -356,8 +356,12 @@ func (h *hand) finish(c store.CardRev, source string, stated []prescribe.Event, 
 	now := said{card: c, sets: append(others, events...)}
 	wholly := optional(c.Card)
 	if fill {
-		for _, it := range c.Card.Items {
-			if it.Optional && !wholly || it.Finding || none[it.Exercise] {
+		stopped, err := h.stoppedNow(c)
+		if err != nil {
+			return err
+		}
+		for i, it := range c.Card.Items {
+			if it.Optional && !wholly || it.Finding || none[it.Exercise] || stopped[i] {
 				continue
 			}
 			for _, side := range sidesOf(it) {

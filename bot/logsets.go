@@ -38,10 +38,10 @@ func spots(c prescribe.Card) []spot {
 	return out
 }
 
-// next is the first set that has not been passed.
-func (l *setLog) next(c prescribe.Card) (spot, bool) {
+// next is the first set that has not been passed, and is not stopped.
+func (l *setLog) next(c prescribe.Card, stopped map[int]bool) (spot, bool) {
 	for _, s := range spots(c) {
-		if !slices.Contains(l.Passed, s) {
+		if !slices.Contains(l.Passed, s) && !stopped[s.Item] {
 			return s, true
 		}
 	}
@@ -105,7 +105,11 @@ func (h *hand) logOf(c store.CardRev) (*setLog, error) {
 
 // askNext asks for the next set, or ends the session after the last.
 func (h *hand) askNext(c store.CardRev, l *setLog) error {
-	at, ok := l.next(c.Card)
+	stopped, err := h.stoppedNow(c)
+	if err != nil {
+		return err
+	}
+	at, ok := l.next(c.Card, stopped)
 	if !ok {
 		return h.endLog(c)
 	}
@@ -146,6 +150,10 @@ func (h *hand) spotOf(t tap) (c store.CardRev, at spot, ok bool, err error) {
 	at = spot{i, n, side}
 	if !slices.Contains(spots(c.Card), at) {
 		return c, at, false, nil
+	}
+	stopped, err := h.stoppedNow(c)
+	if err != nil || stopped[at.Item] {
+		return c, at, false, err
 	}
 	late, err := h.superseded(c)
 	if err != nil || late || c.State == store.CardDone || c.State == store.CardChanged {
@@ -251,7 +259,11 @@ func (h *hand) choseLoad(c store.CardRev, at spot, load prescribe.Kg) error {
 	if err != nil {
 		return err
 	}
-	if is, ok := l.next(c.Card); !ok || is != at {
+	stopped, err := h.stoppedNow(c)
+	if err != nil {
+		return err
+	}
+	if is, ok := l.next(c.Card, stopped); !ok || is != at {
 		return h.askNext(c, l)
 	}
 	l.Load, l.Chosen = load, true
@@ -336,9 +348,14 @@ func (r *rendering) askLog(d store.Dialog, q question) (telegram.Outgoing, error
 	if q.Log == nil {
 		return telegram.Outgoing{}, errNothing
 	}
-	at, ok := q.Log.next(c.Card)
+	state, err := r.tx.State(c.Person)
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	at, ok := q.Log.next(c.Card, stoppedItems(state, c))
 	if !ok {
-		return telegram.Outgoing{}, errNothing
+		// What is left is stopped: the stop itself is told elsewhere.
+		return telegram.Outgoing{Text: r.sp.T("player.log_all_done"), Buttons: [][]telegram.Button{{r.button("finish", newTap("fin", c.ID))}}}, nil
 	}
 	it := c.Card.Items[at.Item]
 	lift := wording.HTML(r.sp.Lift(it.Exercise, at.Side))

@@ -264,7 +264,11 @@ func (h *hand) answerOpen(d store.Dialog, q question, c store.CardRev, read unde
 // logText is an answer in words while sets are logged one by one. Sets keep the
 // message's source, so that an edited message corrects them.
 func (h *hand) logText(c store.CardRev, l *setLog, m understand.Meaning) (bool, error) {
-	at, ok := l.next(c.Card)
+	stopped, err := h.stoppedNow(c)
+	if err != nil {
+		return true, err
+	}
+	at, ok := l.next(c.Card, stopped)
 	if !ok {
 		return false, nil
 	}
@@ -284,7 +288,7 @@ func (h *hand) logText(c store.CardRev, l *setLog, m understand.Meaning) (bool, 
 	h.day = c.Day
 	var events []prescribe.Event
 	for _, x := range sets {
-		spot, ok := l.next(c.Card)
+		spot, ok := l.next(c.Card, stopped)
 		if !ok || spot.Item != at.Item {
 			break
 		}
