@@ -81,10 +81,14 @@ func (sp *Speaker) card(c prescribe.Card, v View, d detail, items int) string {
 		b.add(sp.withheld(c, v)...)
 		return sp.directed(b.String())
 	case prescribe.CardFinding:
-		b.add(sp.t("card.finding_how"))
+		how := sp.t("card.finding_how")
+		if _, most, ok := sp.ramp(c.Items); ok {
+			how += " " + most
+		}
+		b.add(how)
 	}
 	for i, it := range c.Items[:items] {
-		b.add(sp.item(it, i+1, d)...)
+		b.add(sp.item(it, i+1, d, c.Kind != prescribe.CardFinding)...)
 	}
 	if left := len(c.Items) - items; left > 0 {
 		b.add(sp.t("card.more", "n", left))
@@ -165,7 +169,7 @@ func (sp *Speaker) withheld(c prescribe.Card, v View) []string {
 
 // headlines are the reasons of a whole card that its reader meets on the card
 // itself; the others wait behind Why.
-var headlines = []string{"edit.", "place.carried", "place.nonstarter", "place.crowded", "place.priming", "place.after_break", "ask.rir", "limit.medical_cap", "limit.restricted", "stop.region", "stop.pain", "stop.unanswered"}
+var headlines = []string{"edit.", "place.carried", "place.nonstarter", "place.crowded", "place.priming", "place.after_break", "ask.rir", "limit.medical_cap", "limit.restricted", "stop.region", "stop.pain", "stop.reported", "stop.unanswered"}
 
 // changes are at most two short lines on what is different today: first what
 // changed in an exercise, then why the day is as it is.
@@ -202,24 +206,38 @@ func (sp *Speaker) changes(c prescribe.Card, v View) []string {
 	return lines
 }
 
-// item is one exercise: its name, the work, how the load is put together, and
-// the warm-up.
-func (sp *Speaker) item(it prescribe.Item, n int, d detail) []string {
+// ramp is how the first of items without a record is worked up to its weight,
+// and how many sets that takes at most.
+func (sp *Speaker) ramp(items []prescribe.Item) (how, most string, ok bool) {
+	for _, it := range items {
+		i := slices.IndexFunc(it.Reasons, func(r prescribe.Reason) bool { return r.Code == "finding.ramp" })
+		if it.Finding && i >= 0 {
+			args := sp.args(it.Reasons[i].Args)
+			return sp.say("card.finding_item", args), sp.t("card.finding_most", "n", args["sets"]), true
+		}
+	}
+	return "", "", false
+}
+
+// item is one exercise: its name, the work, how the load is put together or,
+// with ramp, found, and the warm-up.
+func (sp *Speaker) item(it prescribe.Item, n int, d detail, ramp bool) []string {
 	name := "<b>" + strconv.Itoa(n) + ". " + sp.Exercise(it.Exercise) + "</b>"
 	var tags []string
 	if it.Optional {
 		tags = append(tags, sp.t("card.optional"))
 	}
-	if it.New {
+	if it.New && it.Unused {
 		tags = append(tags, sp.t("card.new"))
 	}
 	if d == bare {
 		return []string{dots(append(append([]string{name}, tags...), sp.work(it)...))}
 	}
 	lines := []string{dots(append([]string{name}, tags...)), dots(sp.work(it))}
-	if s := sp.plates(it); s != "" {
-		lines = append(lines, s)
+	if how, _, ok := sp.ramp([]prescribe.Item{it}); ok && ramp {
+		lines = append(lines, how)
 	}
+	lines = append(lines, sp.plates(it)...)
 	if how := sp.manner(it); len(how) > 0 {
 		lines = append(lines, dots(how))
 	}
@@ -240,6 +258,9 @@ func (sp *Speaker) work(it prescribe.Item) []string {
 		reps = sp.Seconds(it.Seconds)
 	}
 	parts := []string{sp.times(sp.Number(float64(it.Sets)), reps)}
+	if it.Finding {
+		parts[0] = sp.t("card.finding_sets", "n", it.Reps)
+	}
 	if it.PerSide {
 		switch it.First {
 		case prescribe.Left:
@@ -288,17 +309,25 @@ func (sp *Speaker) Load(it prescribe.Item) string {
 	return ""
 }
 
-// plates is what goes on the bar: "bar 20 kg + 25 · 15 a side".
-func (sp *Speaker) plates(it prescribe.Item) string {
+// plates is what goes on the bar: "bar 20 kg + 25 · 15 a side"; for lowering
+// with more than is raised, in a second line what goes on for that.
+func (sp *Speaker) plates(it prescribe.Item) []string {
 	if it.LoadKind != prescribe.LoadBar || it.Bar == 0 {
-		return ""
+		return nil
+	}
+	masses := func(list []prescribe.Kg) HTML {
+		out := make([]string, len(list))
+		for i, p := range list {
+			out[i] = sp.mass(p)
+		}
+		return HTML(sp.isolate(strings.Join(out, " · ")))
+	}
+	var down []string
+	if len(it.EccPlates) > 0 {
+		down = append(down, sp.t("card.plates_down", "bar", it.Bar, "plates", masses(it.EccPlates)))
 	}
 	if len(it.Plates) == 0 {
-		return sp.t("card.bar_only", "bar", it.Bar)
-	}
-	masses := make([]string, len(it.Plates))
-	for i, p := range it.Plates {
-		masses[i] = sp.mass(p)
+		return append([]string{sp.t("card.bar_only", "bar", it.Bar)}, down...)
 	}
 	id := "card.plates"
 	switch it.BarKind {
@@ -307,7 +336,7 @@ func (sp *Speaker) plates(it prescribe.Item) string {
 	case "sled":
 		id = "card.plates_sled"
 	}
-	return sp.t(id, "bar", it.Bar, "plates", HTML(sp.isolate(strings.Join(masses, " · "))))
+	return append([]string{sp.t(id, "bar", it.Bar, "plates", masses(it.Plates))}, down...)
 }
 
 // manner is how the sets are done: pauses, effort, rest, tempo.
@@ -323,7 +352,7 @@ func (sp *Speaker) manner(it prescribe.Item) []string {
 	if it.Uncount > 0 {
 		parts = append(parts, sp.t("card.uncount", "n", it.Uncount))
 	}
-	if it.RIR != nil {
+	if it.RIR != nil && !it.Finding {
 		if *it.RIR > 0 {
 			parts = append(parts, sp.t("card.effort", "n", *it.RIR))
 		} else {
@@ -373,7 +402,7 @@ func (sp *Speaker) CardDetail(c prescribe.Card, item int) string {
 	}
 	it := c.Items[item]
 	var b blocks
-	b.add(sp.item(it, item+1, full)...)
+	b.add(sp.item(it, item+1, full, true)...)
 	if how := sp.HowTo(it.Exercise); how != "" {
 		b.add(how)
 	}

@@ -27,6 +27,15 @@ func sore(see prescribe.Audience) prescribe.Reason {
 	}}
 }
 
+// ramp is how a record is found.
+func ramp() prescribe.Reason {
+	n := func(name string, v float64) prescribe.Arg {
+		return prescribe.Arg{Name: name, Kind: prescribe.ArgInteger, Num: v}
+	}
+	return prescribe.Reason{Code: "finding.ramp", See: prescribe.ForPlayer | prescribe.ForCoach | prescribe.ForMedical,
+		Args: []prescribe.Arg{n("reps", 5), n("rir", 2), n("rir_high", 3), n("sets", 6)}}
+}
+
 // fullCard has one item of every kind the card knows.
 func fullCard() prescribe.Card {
 	training := prescribe.ForPlayer | prescribe.ForCoach | prescribe.ForMedical
@@ -39,10 +48,10 @@ func fullCard() prescribe.Card {
 					{Name: "from", Kind: prescribe.ArgKg, Num: 97.5}, {Name: "to", Kind: prescribe.ArgKg, Num: 100}, {Name: "cause", Kind: prescribe.ArgID, ID: "load.step"}}}}},
 			{Exercise: "trap_bar_deadlift", Sets: 3, Reps: 6, Cluster: []int{3, 3}, Pause: 20, LoadKind: prescribe.LoadBar, Load: 142.5, Bar: 25, BarKind: "trap", Plates: []prescribe.Kg{25, 25, 5, 2.5, 1.25}, RIR: rir(1), Rest: 180},
 			{Exercise: "rear_foot_elevated_split_squat", Sets: 2, Reps: 6, PerSide: true, First: prescribe.Left, LoadKind: prescribe.LoadDumbbells, Load: 22.5, RIR: rir(2), Rest: 120, Reasons: []prescribe.Reason{sore(training)}},
-			{Exercise: "nordic_hamstring", Method: prescribe.Eccentric, Sets: 2, Reps: 4, LoadKind: prescribe.LoadBodyweight, Rest: 120, New: true},
+			{Exercise: "nordic_hamstring", Method: prescribe.Eccentric, Sets: 2, Reps: 4, LoadKind: prescribe.LoadBodyweight, Rest: 120, New: true, Unused: true},
 			{Exercise: "pull_up", Sets: 3, Reps: 5, LoadKind: prescribe.LoadBodyweight, Load: 10, RIR: rir(0), Rest: 150},
 			{Exercise: "flywheel_squat", Method: prescribe.Flywheel, Sets: 4, Reps: 8, Uncount: 2, LoadKind: prescribe.LoadFlywheel, Inertia: 0.075, Device: "wheel-1", Rest: 120},
-			{Exercise: "copenhagen_adduction", Sets: 1, Reps: 8, PerSide: true, Level: 2, LoadKind: prescribe.LoadNone, Rest: 60},
+			{Exercise: "copenhagen_adduction", Sets: 1, Reps: 8, PerSide: true, Level: 2, LoadKind: prescribe.LoadNone, Rest: 60, New: true},
 			{Exercise: "front_plank", Sets: 2, Seconds: 40, LoadKind: prescribe.LoadNone, Optional: true},
 		},
 	}
@@ -58,8 +67,12 @@ func cards() map[string]struct {
 		view View
 	}
 	finding := prescribe.Card{Day: tuesday, Kind: prescribe.CardFinding, MatchDay: "MD-5", Minutes: 40, Setting: "gym", Supervised: true, Items: []prescribe.Item{
-		{Exercise: "back_squat", Sets: 4, Reps: 5, LoadKind: prescribe.LoadBar, Load: 20, Bar: 20, RIR: rir(3), Rest: 180},
+		{Exercise: "back_squat", Sets: 1, Reps: 5, LoadKind: prescribe.LoadBar, RIR: rir(2), Rest: 180, Finding: true, Reasons: []prescribe.Reason{ramp()}},
+		{Exercise: "front_plank", Sets: 2, Seconds: 40, LoadKind: prescribe.LoadNone},
 	}}
+	findingOne := fullCard()
+	findingOne.Items = findingOne.Items[:2]
+	findingOne.Items[1] = prescribe.Item{Exercise: "step_up", Sets: 1, Reps: 5, PerSide: true, LoadKind: prescribe.LoadDumbbells, RIR: rir(2), Rest: 180, Finding: true, Reasons: []prescribe.Reason{ramp()}}
 	remote := prescribe.Card{Day: tuesday, Kind: prescribe.CardTrain, Minutes: 25, Setting: "hotel", Items: []prescribe.Item{
 		{Exercise: "split_squat", Sets: 3, Reps: 12, PerSide: true, LoadKind: prescribe.LoadBodyweight, RIR: rir(3), Tempo: "3-1-1-0", Rest: 90},
 		{Exercise: "band_row", Sets: 3, Reps: 12, LoadKind: prescribe.LoadNone, Rest: 60},
@@ -79,13 +92,14 @@ func cards() map[string]struct {
 	draft.Items = draft.Items[:1]
 	draft.Approval = true
 	accentuated := prescribe.Card{Day: tuesday, Kind: prescribe.CardTrain, MatchDay: "MD-4", Minutes: 20, Setting: "gym", Supervised: true, Items: []prescribe.Item{
-		{Exercise: "accentuated_back_squat", Sets: 3, Reps: 3, Cluster: []int{1, 1, 1}, Pause: 25, LoadKind: prescribe.LoadBar, Load: 80, EccLoad: 110, Bar: 20, Plates: []prescribe.Kg{20, 10}, Rest: 240, Tempo: "4-0-X"},
+		{Exercise: "accentuated_back_squat", Sets: 3, Reps: 3, Cluster: []int{1, 1, 1}, Pause: 25, LoadKind: prescribe.LoadBar, Load: 80, EccLoad: 110, Bar: 20, Plates: []prescribe.Kg{20, 10}, EccPlates: []prescribe.Kg{25, 20}, Rest: 240, Tempo: "4-0-X"},
 		{Exercise: "leg_press", Sets: 3, Reps: 8, LoadKind: prescribe.LoadBar, Load: 140, Bar: 40, BarKind: "sled", Plates: []prescribe.Kg{25, 25}, RIR: rir(1), Rest: 150},
 	}}
 	return map[string]c{
 		"train":            {fullCard(), View{Today: tuesday}},
 		"train-replaced":   {accentuated, View{Today: tuesday, Replaces: true}},
 		"finding":          {finding, View{Today: tuesday}},
+		"finding-one":      {findingOne, View{Today: tuesday}},
 		"remote":           {remote, View{Today: tuesday, Remote: true}},
 		"rest":             {rest, View{Today: tuesday}},
 		"withheld-player":  {withheld, View{Today: tuesday}},

@@ -24,6 +24,10 @@ func (sp *Speaker) Notice(n prescribe.Notice, who prescribe.Audience, youth bool
 	switch n.Kind {
 	case prescribe.NoticePain:
 		id = pick(medical, pick(has("score"), "alert.pain_medical", "alert.pain_medical_no_score"), "alert.pain_staff")
+		classified := slices.ContainsFunc(n.Args, func(a prescribe.Arg) bool { return a.Name == "cause" && a.ID == prescribe.PainClassified })
+		if medical && classified && has("score") {
+			id = "alert.pain_medical_classified"
+		}
 	case prescribe.NoticeWarning:
 		id = pick(medical, pick(n.Region != "", "alert.warning_medical_region", "alert.warning_medical"), "alert.warning_staff")
 	case prescribe.NoticeSkipped:
