@@ -86,9 +86,12 @@ type Item struct {
 	New       bool       `json:"new,omitempty"`      // new or overload eccentric work
 	Unused    bool       `json:"unused,omitempty"`   // not done in the last nordic.window days
 	Optional  bool       `json:"optional,omitempty"` // priming
-	Finding   bool       `json:"finding,omitempty"`  // no record: work up to one set of Reps that leaves RIR
-	Minutes   int        `json:"minutes"`
-	Reasons   []Reason   `json:"reasons"` // the derivation, in order
+	// Ended: a stop came while the session was under way. Sets are those done by
+	// then, perhaps none; no more is asked for.
+	Ended   bool     `json:"ended,omitempty"`
+	Finding bool     `json:"finding,omitempty"` // no record: work up to one set of Reps that leaves RIR
+	Minutes int      `json:"minutes"`
+	Reasons []Reason `json:"reasons"` // the derivation, in order
 }
 
 // Warmup is one warm-up set.
@@ -149,6 +152,7 @@ const (
 	NoticeDoubtful NoticeKind = "doubtful" // a set far above the record waits for an answer
 	NoticeLapsed   NoticeKind = "lapsed"   // a medical review lapsed, the stop is back
 	NoticeDistress NoticeKind = "distress" // a named human at once
+	NoticeDoubt    NoticeKind = "doubt"    // a question about pain or a sign that the player did not answer
 	NoticeDose     NoticeKind = "dose"     // longest gap since heavy or Nordic work
 )
 

@@ -444,6 +444,15 @@ func events(f []string) ([]prescribe.Event, error) {
 		}
 		return []prescribe.Event{{Session: &s}}, nil
 	case "sore", "pain":
+		if f[0] == "pain" && (f[1] == "?" || f[2] == "?") { // not told yet: where, or how much
+			p := prescribe.Pain{Unclear: true}
+			if f[1] != "?" {
+				p.Region, p.Side = regionOf(f[1])
+			}
+			n, _ := strconv.Atoi(f[2])
+			p.Score = prescribe.Score(n)
+			return []prescribe.Event{{Pain: &p}}, nil
+		}
 		r, side := regionOf(f[1])
 		n, err := strconv.Atoi(f[2])
 		if err != nil {

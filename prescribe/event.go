@@ -113,6 +113,10 @@ type Pain struct {
 	Timing PainTiming `json:"timing,omitempty"`
 	// Muscle: the player says it is in the muscle, as in a strain.
 	Muscle bool `json:"muscle,omitempty"`
+	// Unclear: the player says that it hurts, and not yet where or how much. The
+	// region, or with none the whole session, is withheld until a report says
+	// both. Score is what was said, 0 when nothing was; it is not judged.
+	Unclear bool `json:"unclear,omitempty"`
 }
 
 // Warning is a warning sign.

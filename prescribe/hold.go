@@ -151,6 +151,7 @@ func (s State) releasePain(x Release, day Day) (State, bool) {
 		}
 		lifted = lifted || m.Stop != ""
 		m.Stop, m.StopDay, m.Open, m.Weeks, m.Base, m.BaseDay = "", 0, false, nil, 0, 0
+		m.Unclear, m.UnclearDay = false, 0
 		m.Classified = x.Classified
 		marks = with(marks, k, m, maxPlaces)
 	}
@@ -260,6 +261,8 @@ func (s State) restrain(ex Exercise, day Day) restraint {
 		case m.Stop != "":
 			out.stopped = append(out.stopped, reason(seeMedical, "stop.pain", stopRules(m.Stop),
 				argRegion("region", m.Region), argScore("score", m.Score), argID("cause", string(m.Stop))))
+		case m.Unclear:
+			out.stopped = append(out.stopped, reason(seeMedical, "stop.unclear", nil, argRegion("region", m.Region)))
 		case m.unanswered(day):
 			out.stopped = append(out.stopped, reason(seeMedical, "stop.unanswered", by("pain.ask_from"),
 				argRegion("region", m.Region), argScore("score", m.Score)))

@@ -47,6 +47,9 @@ func Notices(before, after State, e Event, r Rules) []Notice {
 func painNotices(before, after State, p Pain, r Rules) []Notice {
 	key := placeKey(p.Region, p.Side)
 	was, is := before.Pain[key], after.Pain[key]
+	if p.Unclear {
+		return nil // it is asked about first
+	}
 	n := Notice{Kind: NoticePain, Region: p.Region, Side: p.Side, To: ForMedical,
 		Args: []Arg{argScore("score", is.Score), argID("cause", string(is.Stop))}}
 	switch {

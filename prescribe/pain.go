@@ -1,6 +1,9 @@
 package prescribe
 
-import "slices"
+import (
+	"maps"
+	"slices"
+)
 
 // Pain 0–10 by place. The published bands (0–2 carry on, 3–5 hold or lower,
 // above 5 stop) come from kneecap and Achilles rehabilitation and circulate in
@@ -92,6 +95,12 @@ func (s State) foldPain(p Pain, e Event, r Rules) State {
 	key := placeKey(p.Region, p.Side)
 	m := s.Pain[key]
 	m.Region, m.Side = p.Region, p.Side
+	if p.Unclear {
+		m.Unclear, m.UnclearDay = true, e.Day
+		s.Pain = with(s.Pain, key, m, maxPlaces)
+		return s
+	}
+	m.Unclear, m.UnclearDay = false, 0
 	m.Weeks = weekMaxima(m.Weeks, e.Day, p.Score)
 
 	if cause := judgePain(p, e.Day, m, m.Weeks, s.youth(e.Day, r), r); cause != "" && m.Stop == "" {
@@ -108,8 +117,14 @@ func (s State) foldPain(p Pain, e Event, r Rules) State {
 	// that side or on no side in particular.
 	marks := s.Pain
 	for _, k := range sortedKeys(s.Pain) {
-		if o := s.Pain[k]; k != key && o.Region == p.Region && o.Open && sidesMeet(o.Side, p.Side) {
-			o.Open = false
+		o := s.Pain[k]
+		switch {
+		case k == key:
+		case o.Region == "" && o.Unclear: // now the place is known
+			marks = maps.Clone(marks)
+			delete(marks, k)
+		case o.Region == p.Region && (o.Open || o.Unclear) && sidesMeet(o.Side, p.Side):
+			o.Open, o.Unclear, o.UnclearDay = false, false, 0
 			marks = with(marks, k, o, maxPlaces)
 		}
 	}
@@ -151,8 +166,13 @@ func recentHigh(list []PainScore, p PainScore, r Rules) []PainScore {
 func sidesMeet(a, b Side) bool { return a == b || a == Both || b == Both }
 
 // unanswered: pain from pain.ask_from was reported on an earlier day and
-// nothing has been heard since.
-func (m PainMark) unanswered(day Day) bool { return m.Open && m.Stop == "" && day > m.Day }
+// nothing has been heard since, or it was never said how much it hurts.
+func (m PainMark) unanswered(day Day) bool {
+	return m.Stop == "" && (m.Unclear || m.Open && day > m.Day)
+}
+
+// unplaced: the player says that something hurts and has not said where.
+func (s State) unplaced() bool { return s.Pain[placeKey("", Both)].Unclear }
 
 // reported: pain from pain.ask_from was told on the day, of a complaint that
 // medical staff have not classified. What the published band allows does not
@@ -170,7 +190,7 @@ func (m PainMark) today(day Day) (Score, bool) { return m.Score, m.Day == day &&
 func (s State) OpenPain(day Day) []Region {
 	var open []Region
 	for _, k := range sortedKeys(s.Pain) {
-		if m := s.Pain[k]; m.unanswered(day) && !slices.Contains(open, m.Region) {
+		if m := s.Pain[k]; m.Region != "" && m.unanswered(day) && !slices.Contains(open, m.Region) {
 			open = append(open, m.Region)
 		}
 	}
@@ -179,8 +199,8 @@ func (s State) OpenPain(day Day) []Region {
 }
 
 // askPain is OpenPain and the complaints that are being followed: released
-// under a cap, classified, or above 0 in the last week.
-func (s State) askPain(day Day) []Region {
+// under a cap, or from pain.ask_from when last told, in the last week.
+func (s State) askPain(day Day, r Rules) []Region {
 	ask := s.OpenPain(day)
 	add := func(r Region) {
 		if r != "" && !slices.Contains(ask, r) {
@@ -189,7 +209,7 @@ func (s State) askPain(day Day) []Region {
 	}
 	for _, k := range sortedKeys(s.Pain) {
 		m := s.Pain[k]
-		if m.Stop == "" && m.Score > 0 && m.Day < day && day-m.Day <= 7 {
+		if m.Stop == "" && int(m.Score) >= r.Int("pain.ask_from") && m.Day < day && day-m.Day <= 7 {
 			add(m.Region)
 		}
 	}

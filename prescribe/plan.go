@@ -102,6 +102,10 @@ func (w *planner) stopped() bool {
 		stop = true
 		w.say(reason(seeMedical, "stop.warning", nil, argID("sign", string(x.Sign))))
 	}
+	if w.s.unplaced() {
+		stop = true
+		w.say(reason(seeMedical, "stop.unplaced", nil))
+	}
 	restricted := stop
 	for _, h := range w.s.Holds {
 		switch {
@@ -168,7 +172,7 @@ func (w *planner) heldByCoach() bool {
 
 // questions are what has to be asked with or before the session.
 func (w *planner) questions() {
-	w.card.AskPain = w.s.askPain(w.day)
+	w.card.AskPain = w.s.askPain(w.day, w.r)
 	for _, region := range w.card.AskPain {
 		w.say(reason(seeMedical, "ask.pain", by("pain.ask_from"), argRegion("region", region)))
 	}

@@ -41,6 +41,8 @@ var ReasonCodes = map[string][]string{
 	"stop.lapsed":       {"region", "day"},            // a medical review passed on day; region empty: whole player
 	"stop.pain":         {"region", "score", "cause"}, // region stopped for pain; cause in PainCauses
 	"stop.reported":     {"region", "score"},          // pain of a complaint nobody has classified: withheld for the day
+	"stop.unclear":      {"region"},                   // said to hurt, no number yet: withheld until answered
+	"stop.unplaced":     {},                           // said to hurt, no place yet: everything withheld until answered
 	"stop.unanswered":   {"region", "score"},          // silence after pain: withheld until answered
 	"stop.region":       {"region", "id"},             // region held by staff
 	"stop.restricted":   {},                           // for coaches: ask medical staff

@@ -69,7 +69,9 @@ type PainMark struct {
 	// later one reached: falling, so at most eight.
 	High []PainScore `json:"high,omitempty"`
 
-	Open       bool      `json:"open,omitempty"` // a score from pain.ask_from that nothing has answered yet
+	Open       bool      `json:"open,omitempty"`    // a score from pain.ask_from that nothing has answered yet
+	Unclear    bool      `json:"unclear,omitempty"` // said to hurt on UnclearDay, with no number or no place so far
+	UnclearDay Day       `json:"unclear_day,omitempty"`
 	Classified bool      `json:"classified,omitempty"`
 	Stop       StopCause `json:"stop,omitempty"` // set: the region is stopped
 	StopDay    Day       `json:"stop_day,omitempty"`
