@@ -40,7 +40,7 @@ func rampDays(gap int, r Rules) Day {
 // one, means for it.
 func (s State) breakOn(day Day, r Rules) breakFacts {
 	if s.Trained == 0 {
-		return breakFacts{}
+		return s.onlyTested(day, r)
 	}
 	gap, from, start := s.Return.Gap, s.Return.From, s.Return.Day
 	now := int(day - s.Trained)
@@ -79,3 +79,18 @@ func (s State) breakOn(day Day, r Rules) breakFacts {
 
 // onBreak is breakOn for the day that is planned.
 func (w *planner) onBreak() breakFacts { return w.s.breakOn(w.day, w.r) }
+
+// onlyTested is for a player of whom tests are on file and no training: how long
+// he has not trained is not known, so nothing is taken off. But records as old
+// as a long break are found again first.
+func (s State) onlyTested(day Day, r Rules) breakFacts {
+	var last Day
+	for _, rec := range s.Lifts {
+		last = max(last, rec.ExactDay)
+	}
+	gap := int(day - last)
+	if last == 0 || gap <= r.Int("break.long") {
+		return breakFacts{}
+	}
+	return breakFacts{gap: gap, from: last, start: day, week: 1, load: 100, volume: 100, long: true, rules: by("break.long")}
+}
