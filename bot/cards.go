@@ -154,6 +154,9 @@ func (r *rendering) unusual(c store.CardRev, waits bool) []string {
 		add(r.sp.T("card.title.finding"))
 	}
 	for _, it := range c.Card.Items {
+		if it.Finding && c.Card.Kind != prescribe.CardFinding {
+			add(r.sp.T("draft.line", "name", wording.HTML(r.sp.Exercise(it.Exercise)), "what", wording.HTML(r.sp.T("card.title.finding"))))
+		}
 		for _, reason := range it.Reasons {
 			switch {
 			case !reason.See.Has(prescribe.ForCoach):
@@ -178,7 +181,7 @@ func startsWithAny(s string, prefixes []string) bool {
 
 // loadChanged: the load differs from the last one by more than loadNews.
 func loadChanged(reason prescribe.Reason) bool {
-	if reason.Code != "change.load_up" && reason.Code != "change.load_down" {
+	if !slices.Contains([]string{"change.load_up", "change.load_down", "change.load_harder"}, reason.Code) {
 		return false
 	}
 	var from, to float64

@@ -169,7 +169,7 @@ func (sp *Speaker) withheld(c prescribe.Card, v View) []string {
 
 // headlines are the reasons of a whole card that its reader meets on the card
 // itself; the others wait behind Why.
-var headlines = []string{"edit.", "place.carried", "place.nonstarter", "place.crowded", "place.priming", "place.after_break", "ask.rir", "limit.medical_cap", "limit.restricted", "stop.region", "stop.pain", "stop.reported", "stop.unanswered"}
+var headlines = []string{"edit.", "place.carried", "place.nonstarter", "place.crowded", "place.priming", "place.after_break", "ask.rir", "limit.medical_cap", "limit.restricted", "stop.region", "stop.pain", "pain.", "stop.reported", "stop.unanswered"}
 
 // changes are at most two short lines on what is different today: first what
 // changed in an exercise, then why the day is as it is.
