@@ -47,6 +47,7 @@ type Bot struct {
 	poller    *telegram.Poller
 	sender    *sender
 	ticker    ticker
+	taken     taken
 	strangers strangers
 	// username is the bot's own name, for invitation links; set by Run.
 	username string
@@ -89,20 +90,11 @@ func (b *Bot) Run(ctx context.Context) error {
 	return err
 }
 
-// recover settles what the last process left open: messages that were handed
-// to the network and never marked sent go out again, once, and so do questions
-// whose buttons could not be tapped in the meantime.
+// recover settles what the last process left open: questions whose buttons
+// could not be tapped in the meantime are asked again. Messages that were handed
+// to the network and never marked sent are found by the sender's rounds.
 func (b *Bot) recover(ctx context.Context) error {
-	return b.Store.Write(ctx, func(tx *store.Tx) error {
-		n, err := tx.Reclaim(b.now())
-		if n > 0 {
-			b.Logger.Warn("messages of the last run are sent again", "event", "outbox.reclaimed", "count", n)
-		}
-		if err != nil {
-			return err
-		}
-		return b.reopen(tx, b.now())
-	})
+	return b.Store.Write(ctx, func(tx *store.Tx) error { return b.reopen(tx, b.now()) })
 }
 
 // runTicks calls Tick each minute, and once at the start. Cron is only the

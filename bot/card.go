@@ -18,6 +18,9 @@ func (r *rendering) card() (telegram.Outgoing, error) {
 	if err != nil {
 		return telegram.Outgoing{}, err
 	}
+	if yes, err := r.tx.MayBeAsked(c.Person, r.now); err != nil || !yes {
+		return telegram.Outgoing{}, orNothing(err) // consent has ended since
+	}
 	if c.Rev != r.out.Rev {
 		was, err := r.tx.CardRevision(r.out.Ref, r.out.Rev)
 		if err != nil {
@@ -63,9 +66,14 @@ func (r *rendering) cardMessage(c store.CardRev, replaces bool) (telegram.Outgoi
 	}
 	v := wording.View{
 		Today: r.day, Remote: place != "" && place != "gym",
-		CoachHold: c.Card.Kind == prescribe.CardWithheld && !medicallyHeld(state, c.Day),
+		CoachHold: c.Card.Kind == prescribe.CardWithheld && byCoach(c.Card),
 	}
 	text := r.sp.Card(shown, v)
+	if c.State == store.CardStarted {
+		if stop := r.stopLine(state, c); stop != "" {
+			text = stop + "\n\n" + text
+		}
+	}
 	if replaces {
 		head := []string{r.sp.T("card.replaced")}
 		for _, l := range why {
@@ -114,11 +122,6 @@ func (r *rendering) newReasons(c store.CardRev) ([]string, error) {
 
 // newLines is how many reasons a replaced card begins with.
 const newLines = 2
-
-// medicallyHeld: something that only medical staff lift stands on the day.
-func medicallyHeld(s prescribe.State, day prescribe.Day) bool {
-	return slices.ContainsFunc(s.Held(day), func(v prescribe.HoldView) bool { return v.Medical })
-}
 
 // begunOrOver: nothing has to be asked before the session any more.
 func begunOrOver(s store.CardState) bool {

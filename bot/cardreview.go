@@ -3,6 +3,7 @@ package bot
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"pegcard/bot/telegram"
 	"pegcard/bot/wording"
@@ -119,7 +120,7 @@ func (b *Bot) goNow(tx *store.Tx, sq store.Squad, c store.CardRev, now prescribe
 	if now.Time().After(schedule.At(c.Day, sq.CutOff, loc)) {
 		return true, nil
 	}
-	yes, err := tx.Consented(c.Person)
+	yes, err := tx.MayBeAsked(c.Person, now)
 	if err != nil || !yes {
 		return false, err
 	}
@@ -343,6 +344,7 @@ func (r *rendering) coachsView(c store.CardRev) (string, error) {
 			}
 		}
 	}
+	notes = slices.DeleteFunc(notes, func(n string) bool { return strings.Contains(text, n) }) // it says so itself
 	if len(notes) > 0 {
 		text += "\n"
 	}

@@ -127,6 +127,9 @@ func digestText(sp *wording.Speaker, d report.DayReport) string {
 		tomorrow = sp.T("digest.tomorrow_match")
 	}
 	line(sp.T("digest.tomorrow", "what", wording.HTML(tomorrow)))
+	if d.Tomorrow.NotIn > 0 && !d.Tomorrow.Match && !d.For.Has(prescribe.ForHeadCoach) {
+		line(sp.T("digest.tomorrow_not_in", "n", d.Tomorrow.NotIn))
+	}
 	if d.NextMatch != 0 && !d.Tomorrow.Match {
 		line(sp.T("digest.next_match", "day", d.NextMatch))
 	}

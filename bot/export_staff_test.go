@@ -19,7 +19,7 @@ func ExerciseTap(id prescribe.ExerciseID) string {
 // HoldTap is the data of the last button of a hold.
 func HoldTap(player int64, region string) string {
 	f := holdFlow{Player: player, Release: true, Region: region, Cap: "100", Days: "28", Class: "1"}
-	return verbHoldDo + ":" + strings.Join(f.decision(), ":")
+	return verbHoldDo + ":" + strings.Join(f.decision(9_999_999_999_999), ":")
 }
 
 // LoadText is loadText.

@@ -20,7 +20,7 @@ import (
 
 const (
 	verbHoldSet = "hf" // hf:player:release:field:value
-	verbHoldDo  = "hx" // hx:player:release:region:cap:days:classified
+	verbHoldDo  = "hx" // hx:player:release:region:cap:days:classified:asked
 	dialogHold  = "hold"
 
 	// reviewMax is how far away a medical review may be, in days.
@@ -28,6 +28,8 @@ const (
 	// coachMax is how long a coach's own hold may be, in days.
 	coachMax  = 28
 	allRegion = "all"
+	// whyMax is how much of the reason for a release is kept, in runes.
+	whyMax = 300
 )
 
 // holdFlow is a hold or a release while it is chosen.
@@ -38,6 +40,8 @@ type holdFlow struct {
 	Cap     string `json:"cap,omitempty"`    // percent; "": not chosen
 	Days    string `json:"days,omitempty"`   // days to the review; "0": none
 	Class   string `json:"class,omitempty"`  // "1": medical staff have assessed the complaint
+	Fever   string `json:"fever,omitempty"`  // "1": a day without symptoms and without medicine
+	Why     string `json:"why,omitempty"`    // of a full release after a warning sign
 }
 
 func (h *hand) cmdHold(arg string) error    { return h.readHold(arg, false) }
@@ -194,8 +198,21 @@ func (h *hand) tapHoldSet(t tap) error {
 		f.Days = value
 	case "class":
 		f.Class = value
+	case "fever":
+		f.Fever = value
+		if value != "1" {
+			return h.staysHeld(true)
+		}
 	}
 	return h.askHold(f, true)
+}
+
+// staysHeld ends a release that comes too early.
+func (h *hand) staysHeld(redraw bool) error {
+	if err := h.tx.ClearDialog(h.chat); err != nil {
+		return err
+	}
+	return h.answer(store.Out{Kind: outSay, Args: "staff.release_not_yet", Edit: redraw && h.message != 0, MessageID: h.message})
 }
 
 func init() {
@@ -208,12 +225,13 @@ func init() {
 		if !ok || d.Kind != dialogHold || json.Unmarshal(d.Args, &f) != nil {
 			return telegram.Outgoing{}, errNothing
 		}
-		return r.holdQuestion(f)
+		return r.holdQuestion(f, d.Asked)
 	}
 }
 
-// holdQuestion is the next question of the flow.
-func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
+// holdQuestion is the next question of the flow, or the last one, which stands
+// for what was chosen by the instant it was asked.
+func (r *rendering) holdQuestion(f holdFlow, asked prescribe.Instant) (telegram.Outgoing, error) {
 	p, err := r.tx.Person(f.Player)
 	if err != nil {
 		return telegram.Outgoing{}, err
@@ -231,7 +249,11 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 	}
 	m := telegram.Outgoing{Protect: medical}
 	cancel := []telegram.Button{r.button("cancel", newTap(verbCancel))}
-	switch f.missing(medical) {
+	lifted, err := lifting(r.tx, r.viewer, f, r.day)
+	if err != nil {
+		return m, err
+	}
+	switch f.missing(medical, lifted) {
 	case "region":
 		if f.Release {
 			return r.releaseWhat(f, p, set, medical)
@@ -243,6 +265,18 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 		}
 		m.Buttons = append(rows(3, buttons...), cancel)
 		return m, nil
+	case "fever":
+		m.Text = r.sp.T("staff.release_fever")
+		m.Buttons = rows(2, set("fever", "1", r.sp.Button("yes")), set("fever", "0", r.sp.Button("not_yet")), cancel[0])
+		return m, nil
+	case "why":
+		m.Text = r.sp.T("staff.release_why")
+		var buttons []telegram.Button
+		for _, c := range capChoices {
+			buttons = append(buttons, set("cap", strconv.Itoa(c), r.sp.Percent(prescribe.Percent(c))))
+		}
+		m.Buttons = append(rows(3, buttons...), cancel)
+		return m, nil
 	case "cap":
 		m.Text = r.sp.T("staff.hold_cap")
 		buttons := []telegram.Button{set("cap", "0", r.sp.Button("stop_all"))}
@@ -250,7 +284,7 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 			m.Text = r.sp.T("staff.release_cap")
 			buttons = []telegram.Button{set("cap", "100", r.sp.Button("full_release"))}
 		}
-		for _, c := range []int{50, 70, 85} {
+		for _, c := range capChoices {
 			buttons = append(buttons, set("cap", strconv.Itoa(c), r.sp.Percent(prescribe.Percent(c))))
 		}
 		m.Buttons = append(rows(4, buttons...), cancel)
@@ -271,18 +305,39 @@ func (r *rendering) holdQuestion(f holdFlow) (telegram.Outgoing, error) {
 		m.Buttons = rows(2, set("class", "1", r.sp.Button("yes")), set("class", "0", r.sp.Button("no")), cancel[0])
 		return m, nil
 	}
-	return r.holdConfirm(f, p, sq.ID, m)
+	return r.holdConfirm(f, p, sq.ID, m, asked)
+}
+
+// capChoices are the limits that are offered, in percent of the record.
+var capChoices = []int{50, 70, 85}
+
+// lifting is what a release lifts, as medical staff see it; nothing for a hold
+// or where no place has been chosen yet.
+func lifting(tx *store.Tx, v store.Viewer, f holdFlow, day prescribe.Day) (store.Lifted, error) {
+	if !f.Release || f.Region == "" {
+		return store.Lifted{}, nil
+	}
+	holds, err := tx.ViewHolds(v, f.Player, day)
+	if err != nil {
+		return store.Lifted{}, err
+	}
+	region := prescribe.Region(f.Region)
+	if f.Region == allRegion {
+		region = ""
+	}
+	return store.Lifting(holds, region), nil
 }
 
 // missing fills in what follows from the rest and names the field that is
 // asked next; "" when all is there.
-func (f *holdFlow) missing(medical bool) string {
+func (f *holdFlow) missing(medical bool, lifted store.Lifted) string {
 	if !medical {
 		// A coach holds the session; a place of the body is medical.
 		if !f.Release {
 			f.Region = allRegion
 		}
-		f.Cap, f.Class = "0", "0"
+		f.Cap, f.Class, f.Fever, f.Why = "0", "0", "", ""
+		lifted = store.Lifted{}
 		if f.Release {
 			f.Cap = "100"
 		}
@@ -293,14 +348,18 @@ func (f *holdFlow) missing(medical bool) string {
 	if f.Release && f.Cap == "100" {
 		f.Days = "0"
 	}
-	if !f.Release {
+	if !lifted.Pain {
 		f.Class = "0"
 	}
 	switch {
 	case f.Region == "":
 		return "region"
+	case lifted.Fever && f.Fever != "1":
+		return "fever"
 	case f.Cap == "":
 		return "cap"
+	case lifted.Warning && f.Cap == "100" && f.Why == "":
+		return "why"
 	case f.Days == "":
 		return "days"
 	case f.Class == "":
@@ -320,7 +379,11 @@ func (h *hand) holdText(d store.Dialog, text string) error {
 		return err
 	}
 	yes, said := h.yesOrNo(text)
-	switch f.missing(medical) {
+	lifted, err := lifting(h.tx, h.viewer, f, h.day)
+	if err != nil {
+		return err
+	}
+	switch f.missing(medical, lifted) {
 	case "region":
 		region, ok := h.regionNamed(text)
 		switch {
@@ -352,6 +415,16 @@ func (h *hand) holdText(d store.Dialog, text string) error {
 		if !dayInReach(f.Days, medical, f.Release) {
 			return mend("staff.hold_too_far")
 		}
+	case "fever":
+		switch {
+		case !said:
+			return h.orPlayer(text)
+		case !yes:
+			return h.staysHeld(false)
+		}
+		f.Fever = "1"
+	case "why":
+		f.Why = clip(strings.TrimSpace(text), whyMax)
 	case "class":
 		if !said {
 			return h.orPlayer(text)
@@ -367,14 +440,15 @@ func (h *hand) holdText(d store.Dialog, text string) error {
 		case !yes:
 			return h.tapCancel(tap{})
 		}
-		return h.tapHoldDo(tap{args: f.decision()})
+		return h.tapHoldDo(tap{args: f.decision(d.Asked)})
 	}
 	return h.askHold(f, false)
 }
 
-// decision is the whole of it, as the last button carries it.
-func (f holdFlow) decision() []string {
-	return []string{strconv.FormatInt(f.Player, 10), f.direction(), f.Region, f.Cap, f.Days, f.Class}
+// decision is what was chosen with buttons, and when it was put together, as
+// the last button carries it.
+func (f holdFlow) decision(asked prescribe.Instant) []string {
+	return []string{strconv.FormatInt(f.Player, 10), f.direction(), f.Region, f.Cap, f.Days, f.Class, strconv.FormatInt(int64(asked), 10)}
 }
 
 // releaseWhat offers what is held now and may be lifted by this person.
@@ -405,6 +479,18 @@ func (r *rendering) releaseWhat(f holdFlow, p store.Person, set func(field, valu
 		return telegram.Outgoing{Text: r.sp.T("staff.release_nothing", "name", p.Name)}, nil
 	}
 	m := telegram.Outgoing{Text: r.sp.T("staff.release_what", "name", p.Name), Protect: medical}
+	if medical {
+		see, err := r.tx.Sees(r.viewer, f.Player, r.day)
+		if err != nil {
+			return m, err
+		}
+		if err := r.holdsOf(f.Player, see, func(s string) { m.Text += "\n" + s }); err != nil {
+			return m, err
+		}
+		if err := r.tx.Audit(r.person.ID, f.Player, "holds.shown", "", r.now); err != nil {
+			return m, err
+		}
+	}
 	var buttons []telegram.Button
 	for _, key := range regions {
 		buttons = append(buttons, set("region", key, r.regionWord(key)))
@@ -420,7 +506,7 @@ func (r *rendering) regionWord(key string) string {
 	return r.sp.Region(prescribe.Region(key), prescribe.Both)
 }
 
-func (r *rendering) holdConfirm(f holdFlow, p store.Person, squad int64, m telegram.Outgoing) (telegram.Outgoing, error) {
+func (r *rendering) holdConfirm(f holdFlow, p store.Person, squad int64, m telegram.Outgoing, asked prescribe.Instant) (telegram.Outgoing, error) {
 	days, err := strconv.Atoi(f.Days)
 	if err != nil {
 		return m, errNothing
@@ -445,8 +531,11 @@ func (r *rendering) holdConfirm(f holdFlow, p store.Person, squad int64, m teleg
 	default:
 		m.Text = r.sp.T("staff.hold_confirm", "name", p.Name, "region", region, "until", until)
 	}
+	if f.Why != "" {
+		m.Text += "\n" + r.sp.T("staff.release_reason", "text", f.Why)
+	}
 	m.Buttons = rows(2,
-		r.button("confirm", verbHoldDo+":"+strings.Join(f.decision(), ":")),
+		r.button("confirm", verbHoldDo+":"+strings.Join(f.decision(asked), ":")),
 		r.button("cancel", newTap(verbCancel)))
 	return m, nil
 }
@@ -461,60 +550,82 @@ func (h *hand) tapCancel(tap) error {
 	return h.answer(store.Out{Kind: outSay, Args: "staff.cancelled", Edit: h.message != 0, MessageID: h.message})
 }
 
-// tapHoldDo carries the decision out: who may not lift a medical stop does not.
+// tapHoldDo carries the decision out that the chat's open question asks about,
+// once: who may not lift a medical stop does not.
 func (h *hand) tapHoldDo(t tap) error {
-	player, release := t.id(0), t.str(1) == "1"
-	medical, err := h.medicalFor(player)
+	d, ok, err := h.tx.Dialog(h.chat)
 	if err != nil {
 		return err
 	}
+	var f holdFlow
+	if !ok || d.Kind != dialogHold || json.Unmarshal(d.Args, &f) != nil {
+		return h.say("player.stale_button")
+	}
+	medical, err := h.medicalFor(f.Player)
+	if err != nil {
+		return err
+	}
+	lifted, err := lifting(h.tx, h.viewer, f, h.day)
+	if err != nil {
+		return err
+	}
+	// The days were counted from the day of the question.
+	asked := prescribe.DayOf(d.Asked.Time().In(h.loc))
+	if f.missing(medical, lifted) != "" || asked != h.day || !slices.Equal(f.decision(d.Asked), t.args) {
+		return h.say("player.stale_button")
+	}
 	var region prescribe.Region
-	if key := t.str(2); key != allRegion {
-		if !slices.Contains(prescribe.Regions(), prescribe.Region(key)) || !medical {
+	if f.Region != allRegion {
+		if !slices.Contains(prescribe.Regions(), prescribe.Region(f.Region)) || !medical {
 			return store.ErrNotFound
 		}
-		region = prescribe.Region(key)
+		region = prescribe.Region(f.Region)
 	}
-	percent, ok1 := t.int(3)
-	days, ok2 := t.int(4)
-	if !ok1 || !ok2 || percent < 0 || percent > 100 || !dayInReach(t.str(4), medical, release) {
+	percent, err1 := strconv.Atoi(f.Cap)
+	days, err2 := strconv.Atoi(f.Days)
+	if err1 != nil || err2 != nil || percent < 0 || percent > 100 || !dayInReach(f.Days, medical, f.Release) {
 		return store.ErrNotFound
 	}
 	var until prescribe.Day
 	if days > 0 {
 		until = h.day + prescribe.Day(days)
 	}
-	source := fmt.Sprintf("staff:%d:%d:%d", h.person.ID, h.chat, h.message)
+	// The instant of the question belongs to the source: two decisions that were
+	// taken under one message are two.
+	source := fmt.Sprintf("staff:%d:%d:%d:%d", h.person.ID, h.chat, h.message, d.Asked)
 	e := prescribe.Event{At: h.now, Day: h.day, Key: source + "/0"}
 	action := "hold"
-	if release {
+	if f.Release {
 		if !medical {
-			if err := h.coachHoldOf(player); err != nil {
+			if err := h.coachHoldOf(f.Player); err != nil {
 				return err
 			}
 		}
 		action = "release"
-		e.Release = &prescribe.Release{Medical: medical, Region: region, MaxLoad: prescribe.Percent(percent), Review: until, Classified: t.str(5) == "1"}
+		e.Release = &prescribe.Release{Medical: medical, Region: region, MaxLoad: prescribe.Percent(percent), Review: until, Classified: f.Class == "1"}
+		if percent >= 100 {
+			e.Release.Reason = f.Why
+		}
 	} else {
 		e.Hold = &prescribe.Hold{ID: source, Medical: medical, Region: region, MaxLoad: prescribe.Percent(percent), Until: until}
 	}
-	f, err := h.tx.Record(player, source, h.now, e)
+	folded, err := h.tx.Record(f.Player, source, h.now, e)
 	if err != nil {
 		return err
 	}
-	if err := h.tx.Audit(h.person.ID, player, action, string(region), h.now); err != nil {
+	if err := h.tx.Audit(h.person.ID, f.Player, action, "", h.now); err != nil {
 		return err
 	}
 	if err := h.tx.ClearDialog(h.chat); err != nil {
 		return err
 	}
-	if err := h.b.tell(h.tx, player, f.Notices, h.now); err != nil {
+	if err := h.b.tell(h.tx, f.Player, folded.Notices, h.now); err != nil {
 		return err
 	}
-	if err := h.b.replan(h.tx, player, h.day, h.now); err != nil {
+	if err := h.b.replan(h.tx, f.Player, h.day, h.now); err != nil {
 		return err
 	}
-	return h.redraw("holddone", player, action, medical)
+	return h.redraw("holddone", f.Player, action, medical)
 }
 
 // coachHoldOf is nil when a coach's own hold is there to be lifted.

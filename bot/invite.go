@@ -115,7 +115,12 @@ func (h *hand) tapInvite(t tap) error {
 	return store.ErrNotFound
 }
 
+// invitePerson makes the invitation. A new one for somebody who has a chat moves
+// that chat to whoever opens the link: an administrator's to decide.
 func (h *hand) invitePerson(p store.Person) error {
+	if p.Chat != 0 && !h.is(store.RoleAdmin) {
+		return mend("staff.invite_again")
+	}
 	code, err := h.tx.Invite(p.ID, h.person.ID, h.now, h.now+hours(24*inviteDays))
 	if err != nil {
 		return err

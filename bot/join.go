@@ -12,7 +12,7 @@ import (
 
 // NoticeVersion names the privacy notice that consent is given to. It changes
 // when the notice does, so that it can be shown what somebody agreed to.
-const NoticeVersion = "1"
+const NoticeVersion = "2"
 
 // start is /start, with the code of an invitation or without.
 func (h *hand) start(code string) error {
@@ -24,6 +24,9 @@ func (h *hand) start(code string) error {
 	}
 	was, err := h.tx.Invitation(code, h.now)
 	var p store.Person
+	if err == nil && was.Chat != 0 && was.Chat != h.chat {
+		err = h.movesAway(was)
+	}
 	if err == nil {
 		p, err = h.tx.Join(code, h.user, h.chat, h.now)
 	}
@@ -50,9 +53,6 @@ func (h *hand) start(code string) error {
 	h.b.menusChanged()
 	if was.Chat != 0 {
 		if was.Chat != h.chat {
-			if err := h.tx.ClearDialog(was.Chat); err != nil {
-				return err
-			}
 			if err := h.say("join.new_phone"); err != nil {
 				return err
 			}
@@ -61,6 +61,40 @@ func (h *hand) start(code string) error {
 	}
 	h.person = p
 	return h.view("welcome")
+}
+
+// movesAway tells the chat that a person leaves behind, while it is still known
+// as theirs: a chat that is taken over must not fall silent unseen. Of an
+// under-18 the safeguarding officers hear too.
+func (h *hand) movesAway(p store.Person) error {
+	if err := h.tx.ClearDialog(p.Chat); err != nil {
+		return err
+	}
+	if _, _, err := h.tx.Enqueue(store.Out{Kind: outSay, Recipient: p.ID, Chat: p.Chat, Args: "join.moved_away", Priority: prioFirst, Expires: h.now + hours(7*24)}); err != nil {
+		return err
+	}
+	day, err := h.tx.Today(p.ID, h.now)
+	if err != nil {
+		return err
+	}
+	young, err := underage(h.tx, p.ID, day)
+	if err != nil || !young {
+		return err
+	}
+	sq, in, err := h.tx.SquadOf(p.ID, day)
+	if err != nil || !in {
+		return err
+	}
+	officers, err := h.b.joined(h.tx, sq.ID, store.RoleSafeguarding, day)
+	if err != nil {
+		return err
+	}
+	for _, o := range officers {
+		if _, _, err := h.tx.Enqueue(store.Out{Kind: outView, Recipient: o.ID, Args: newTap("moved", p.ID), Priority: prioAlert, Expires: h.now + hours(7*24)}); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // backAgain is for somebody who is in already.
@@ -83,7 +117,7 @@ func (h *hand) mustConsent() (done bool, err error) {
 	if !h.known || !h.player() {
 		return false, nil
 	}
-	yes, err := h.tx.Consented(h.person.ID)
+	yes, err := h.tx.MayBeAsked(h.person.ID, h.now)
 	if err != nil || yes {
 		return false, err
 	}
@@ -190,12 +224,36 @@ func init() {
 	}
 	pages["staffin"] = pageStaffIn
 	pages["guardian"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
-		p, err := r.tx.Person(t.id(0))
+		p, err := r.about(t.id(0), store.RoleAdmin)
 		if err != nil {
 			return telegram.Outgoing{}, err
 		}
 		return telegram.Outgoing{Text: r.sp.T("staff.guardian_needed", "name", p.Name, "key", p.Key)}, nil
 	}
+	pages["moved"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		p, err := r.about(t.id(0), store.RoleSafeguarding)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		return telegram.Outgoing{Text: r.sp.T("staff.chat_moved", "name", p.Name)}, nil
+	}
+}
+
+// about is the player that a notice to staff is about; errNothing unless the
+// reader has one of roles in the player's squad, or in the last one.
+func (r *rendering) about(player int64, roles ...store.Role) (store.Person, error) {
+	p, err := r.tx.Person(player)
+	if err != nil {
+		return p, err
+	}
+	sq, ok, err := r.tx.LastSquad(player, r.day)
+	if err != nil {
+		return p, err
+	}
+	if !ok || !r.viewer.May(sq.ID, roles...) {
+		return p, errNothing
+	}
+	return p, nil
 }
 
 // languages is a button for each language, by its own name.

@@ -173,14 +173,23 @@ func init() {
 			return telegram.Outgoing{Text: r.sp.T(id)}, nil
 		}
 	}
-	for name, id := range map[string]string{"eraseasked": "staff.erase_asked", "gone": "staff.player_left"} {
-		pages[name] = func(r *rendering, t tap) (telegram.Outgoing, error) {
-			p, err := r.tx.Person(t.id(0))
-			if err != nil {
-				return telegram.Outgoing{}, err
-			}
-			return telegram.Outgoing{Text: r.sp.T(id, "name", p.Name, "n", eraseWithin)}, nil
+	pages["eraseasked"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		p, err := r.tx.Person(t.id(0))
+		if err != nil {
+			return telegram.Outgoing{}, err
 		}
+		// Staff may ask it too, who are in no squad's list of players.
+		if !r.viewer.Has(store.RoleAdmin) {
+			return telegram.Outgoing{}, errNothing
+		}
+		return telegram.Outgoing{Text: r.sp.T("staff.erase_asked", "name", p.Name, "n", eraseWithin)}, nil
+	}
+	pages["gone"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		p, err := r.about(t.id(0), store.RoleCoach)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		return telegram.Outgoing{Text: r.sp.T("staff.player_left", "name", p.Name)}, nil
 	}
 	pages["help"] = pageHelp
 }

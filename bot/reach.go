@@ -31,6 +31,15 @@ func (b *Bot) reach(tx *store.Tx, chat int64, now prescribe.Instant, open bool) 
 	if err := tx.SetReachable(chat, open); err != nil {
 		return err
 	}
+	if !open {
+		waiting, err := tx.OutWaiting(p.ID, outAlert)
+		if err != nil {
+			return err
+		}
+		if err := b.passOn(tx, waiting, now); err != nil {
+			return err
+		}
+	}
 	day := prescribe.DayOf(now.Time().In(b.location(p.Zone)))
 	sq, ok, err := tx.SquadOf(p.ID, day)
 	if err != nil || !ok {
@@ -57,7 +66,7 @@ func (b *Bot) reach(tx *store.Tx, chat int64, now prescribe.Instant, open bool) 
 
 func init() {
 	pages["reach"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
-		p, err := r.tx.Person(t.id(0))
+		p, err := r.about(t.id(0), store.RoleCoach)
 		if err != nil {
 			return telegram.Outgoing{}, err
 		}

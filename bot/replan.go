@@ -1,8 +1,13 @@
 package bot
 
 import (
+	"context"
+	"errors"
+	"fmt"
 	"reflect"
+	"runtime/debug"
 
+	"pegcard/bot/telegram"
 	"pegcard/prescribe"
 	"pegcard/schedule"
 	"pegcard/store"
@@ -29,6 +34,9 @@ func (b *Bot) replanDay(tx *store.Tx, person int64, d, today prescribe.Day, now 
 	was, ok, err := tx.Card(person, d)
 	if err != nil || !ok {
 		return err // it is worked out when its time comes
+	}
+	if was.State == store.CardStarted {
+		return b.stopBegun(tx, was, now) // a card that was begun is not written anew
 	}
 	c, changed, err := tx.IssueCard(person, d, now)
 	if err != nil || !changed || sameWork(was.Card, c.Card) {
@@ -72,9 +80,93 @@ func (b *Bot) replanDay(tx *store.Tx, person int64, d, today prescribe.Day, now 
 		return err
 	}
 	if !ok {
+		if seen && trains(was.Card) {
+			if err := b.voidCard(tx, c, now); err != nil {
+				return err
+			}
+		}
 		return b.askApproval(tx, sq.ID, c, now)
 	}
 	return b.sendCard(tx, c, now)
+}
+
+// voidCard tells a player that the card in hand no longer holds, while the new
+// one waits for a coach.
+func (b *Bot) voidCard(tx *store.Tx, c store.CardRev, now prescribe.Instant) error {
+	if yes, err := tx.MayBeAsked(c.Person, now); err != nil || !yes {
+		return err
+	}
+	_, _, err := tx.Enqueue(store.Out{Kind: outSay, Recipient: c.Person, Args: "player.card_void", Priority: prioAnswer,
+		Expires: now + hours(20), Dedup: fmt.Sprintf("void/%d/%d", c.ID, c.Rev)})
+	return err
+}
+
+// workReplans takes in what another process has written: the next tick and the
+// sender look anew, cards that have to be planned again are, and notices are
+// told. Each card and notice is a transaction of its own: one that fails stays,
+// and is tried again with the next tick.
+func (b *Bot) workReplans(ctx context.Context, now prescribe.Instant) error {
+	version, err := b.Store.DataVersion(ctx)
+	if err != nil {
+		return err
+	}
+	if b.taken.done && b.taken.version == version {
+		return nil
+	}
+	b.ticker.invalidate()
+	b.sender.wake()
+	var days []store.PersonDay
+	var notices []store.PendingNotice
+	if err := b.Store.Read(ctx, func(tx *store.Tx) (err error) {
+		if days, err = tx.Replans(); err != nil {
+			return err
+		}
+		notices, err = tx.PendingNotices()
+		return err
+	}); err != nil {
+		return err
+	}
+	var errs []error
+	do := func(fn func(tx *store.Tx) error) {
+		defer func() {
+			if p := recover(); p != nil {
+				errs = append(errs, fmt.Errorf("panic %T at %s", p, telegram.PanicPlace(debug.Stack())))
+			}
+		}()
+		errs = append(errs, b.Store.Write(ctx, fn))
+	}
+	for _, n := range notices {
+		do(func(tx *store.Tx) error {
+			if err := tx.DropNotice(n.ID); err != nil {
+				return err
+			}
+			return b.tell(tx, n.Person, []prescribe.Notice{n.Notice}, now)
+		})
+	}
+	for _, d := range days {
+		do(func(tx *store.Tx) error {
+			if err := tx.DropReplan(d); err != nil {
+				return err
+			}
+			today, err := tx.Today(d.Person, now)
+			if err != nil || d.Day < today {
+				return ignoreNotFound(err)
+			}
+			return b.replanDay(tx, d.Person, d.Day, today, now)
+		})
+	}
+	if err := errors.Join(errs...); err != nil {
+		return fmt.Errorf("what another process left to do: %w", err)
+	}
+	b.taken.done, b.taken.version = true, version
+	return nil
+}
+
+// taken is the version of the data up to which the bot has taken in what other
+// processes wrote. The ticker's lock guards it.
+type taken struct {
+	done    bool
+	version int64
 }
 
 // overdue reports whether the day's card would be with its player by now: its
@@ -88,7 +180,7 @@ func (b *Bot) overdue(tx *store.Tx, sq store.Squad, person int64, d, today presc
 	if d != today || now.Time().Before(schedule.At(d, sq.CardsAt, loc)) || now.Time().After(schedule.At(d, sq.CutOff, loc)) {
 		return false, nil
 	}
-	return tx.Consented(person)
+	return tx.MayBeAsked(person, now)
 }
 
 // sameWork reports whether two cards ask for the same, whatever their reasons.

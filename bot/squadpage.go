@@ -326,6 +326,8 @@ func (r *rendering) playerPage(t tap) (telegram.Outgoing, error) {
 			line(r.sp.T("staff.player_pain", "region", wording.HTML(r.sp.Region(e.Pain.Region, e.Pain.Side)), "score", e.Pain.Score, "day", e.Day))
 		case e.Warning != nil:
 			line(r.sp.T("staff.player_warning", "sign", e.Warning.Sign, "day", e.Day))
+		case e.Release != nil && e.Release.Reason != "":
+			line(r.sp.T("staff.player_release", "day", e.Day, "text", e.Release.Reason))
 		}
 	}
 	m := telegram.Outgoing{Text: b.String(), Protect: see.Has(prescribe.ForMedical)}
@@ -361,6 +363,10 @@ func (r *rendering) holdsOf(player int64, see prescribe.Audience, line func(stri
 			line(r.sp.T("staff.player_held"))
 		case !h.Medical:
 			line(r.sp.T("staff.player_coach_hold", "day", h.Since))
+		case h.Sign != "" && h.Region != "":
+			line(r.sp.T("staff.player_hold_sign_region", "sign", h.Sign, "region", wording.HTML(region), "day", h.Since))
+		case h.Sign != "":
+			line(r.sp.T("staff.player_hold_sign", "sign", h.Sign, "day", h.Since))
 		case h.MaxLoad > 0 && h.Until != 0:
 			line(r.sp.T("staff.player_cap", "cap", h.MaxLoad, "region", wording.HTML(region), "until", h.Until))
 		case h.Until != 0:

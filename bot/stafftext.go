@@ -56,7 +56,7 @@ func (h *hand) staffText(text string) error {
 	if err != nil {
 		return err
 	}
-	if ok && staffAnswers[d.Kind] != nil {
+	if ok && staffAnswers[d.Kind] != nil && h.after(d) {
 		return staffAnswers[d.Kind](h, d, text)
 	}
 	return h.orPlayer(text)
@@ -65,8 +65,12 @@ func (h *hand) staffText(text string) error {
 // staffAsked reports whether the chat's open question is one of staff's.
 func (h *hand) staffAsked() (bool, error) {
 	d, ok, err := h.tx.Dialog(h.chat)
-	return ok && staffAnswers[d.Kind] != nil, err
+	return ok && staffAnswers[d.Kind] != nil && h.after(d), err
 }
+
+// after reports whether the message can be an answer to the question: one that
+// was written before it and edited since is not.
+func (h *hand) after(d store.Dialog) bool { return !h.edited || h.when > d.Asked }
 
 // orPlayer opens the page of the player whose name was written.
 func (h *hand) orPlayer(text string) error {

@@ -57,6 +57,9 @@ func (b *Bot) Tick(ctx context.Context) error {
 	defer b.ticker.run.Unlock()
 	at := b.Now()
 	now := prescribe.InstantOf(at)
+	if err := b.workReplans(ctx, now); err != nil {
+		b.Logger.Error("what another process left to do could not be done and is tried again", "event", "handover.failed", "err", err)
+	}
 	gen, quiet := b.ticker.quiet(now)
 	if quiet {
 		return nil
@@ -372,6 +375,9 @@ func onlyReduced(old, now prescribe.Card) bool {
 // askMorning asks how a place is that is followed, if nothing has been heard of
 // it today.
 func (b *Bot) askMorning(tx *store.Tx, c store.CardRev, now prescribe.Instant) error {
+	if yes, err := tx.MayBeAsked(c.Person, now); err != nil || !yes {
+		return err
+	}
 	state, err := tx.State(c.Person)
 	if err != nil || len(unasked(state, c)) == 0 {
 		return err
@@ -384,8 +390,12 @@ func (b *Bot) askMorning(tx *store.Tx, c store.CardRev, now prescribe.Instant) e
 }
 
 // sendCard enqueues the card's latest revision, or the question that comes
-// before it: the card follows the answer.
+// before it: the card follows the answer. To a player whose consent has ended
+// nothing goes out.
 func (b *Bot) sendCard(tx *store.Tx, c store.CardRev, now prescribe.Instant) error {
+	if yes, err := tx.MayBeAsked(c.Person, now); err != nil || !yes {
+		return err
+	}
 	state, err := tx.State(c.Person)
 	if err != nil {
 		return err

@@ -3,6 +3,7 @@ package prescribe
 import (
 	"cmp"
 	"slices"
+	"strings"
 )
 
 // Plan is the card of day d. It goes through the stages in the order they are
@@ -507,11 +508,18 @@ func (w *planner) drop(slot Slot, c choice) {
 // forReaders adds, to reasons that only the player and medical staff may read,
 // what the coach reads instead.
 func (w *planner) forReaders(list []Reason) []Reason {
-	out := slices.Clone(list)
+	out, instead := slices.Clone(list), ""
 	for _, x := range list {
-		if x.See == seeMedical {
-			return append(out, reason(seeOthers, "stop.restricted", nil))
+		switch {
+		case x.See != seeMedical:
+		case strings.HasPrefix(x.Code, "stop."):
+			instead = "stop.restricted"
+		case instead == "":
+			instead = "limit.restricted" // under a cap, or for pain that stops nothing
 		}
+	}
+	if instead != "" {
+		out = append(out, reason(seeOthers, instead, nil))
 	}
 	return out
 }

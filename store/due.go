@@ -82,15 +82,8 @@ func (tx *Tx) DueInputs(now prescribe.Instant) (in DueInputs, err error) {
 			if p.Zone, err = tx.ZoneOn(m.ID, utc); err != nil {
 				return in, err
 			}
-			if p.Consented, err = tx.Consented(m.ID); err != nil {
+			if p.Consented, err = tx.MayBeAsked(m.ID, now); err != nil {
 				return in, err
-			}
-			if p.Consented {
-				missing, err := tx.GuardianMissing(m.ID, now)
-				if err != nil {
-					return in, err
-				}
-				p.Consented = !missing
 			}
 			cards, err := tx.Cards(m.ID, utc-2, utc+2)
 			if err != nil {

@@ -129,18 +129,18 @@ var eventTables = []eventTable{
 			e.Hold = v
 			return []any{&v.ID, &v.Medical, &v.Region, &v.MaxLoad, intoDay(&v.Until)}
 		}},
-	{"release", []string{"medical", "hold", "region", "max_load", "review_day", "classified"},
+	{"release", []string{"medical", "hold", "region", "max_load", "review_day", "classified", "reason"},
 		func(e prescribe.Event) []any {
 			if e.Release == nil {
 				return nil
 			}
 			v := e.Release
-			return []any{v.Medical, v.HoldID, v.Region, v.MaxLoad, v.Review.String(), v.Classified}
+			return []any{v.Medical, v.HoldID, v.Region, v.MaxLoad, v.Review.String(), v.Classified, v.Reason}
 		},
 		func(e *prescribe.Event) []any {
 			v := new(prescribe.Release)
 			e.Release = v
-			return []any{&v.Medical, &v.HoldID, &v.Region, &v.MaxLoad, intoDay(&v.Review), &v.Classified}
+			return []any{&v.Medical, &v.HoldID, &v.Region, &v.MaxLoad, intoDay(&v.Review), &v.Classified, &v.Reason}
 		}},
 	{"match_minutes", []string{"match", "minutes", "end_at"},
 		func(e prescribe.Event) []any {

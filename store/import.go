@@ -42,7 +42,7 @@ type ImportResult struct {
 // Import compares the files with what is stored and applies what differs, in
 // one transaction. Importing the same files twice changes nothing. Every
 // problem is collected, and with any nothing is written. A dry run is the same
-// transaction, rolled back.
+// transaction, rolled back. The cards to be planned again are noted for the bot.
 func (s *Store) Import(ctx context.Context, im Import, now prescribe.Instant, dryRun bool) (ImportResult, error) {
 	var res ImportResult
 	err := s.write(ctx, func(tx *Tx) (err error) {
@@ -52,7 +52,7 @@ func (s *Store) Import(ctx context.Context, im Import, now prescribe.Instant, dr
 		if dryRun || len(res.Problems) > 0 {
 			return errDiscard
 		}
-		return nil
+		return tx.PutReplan(res.Replan...)
 	})
 	if err != nil && !errors.Is(err, errDiscard) {
 		return ImportResult{}, err

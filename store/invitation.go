@@ -91,6 +91,9 @@ func (tx *Tx) Join(code string, userID, chatID int64, now prescribe.Instant) (p 
 	if err := tx.exec(`UPDATE person SET user_id = ?, chat = ?, reachable = 1 WHERE id = ?`, userID, chatID, p.ID); err != nil {
 		return p, err
 	}
+	if err := tx.exec(`INSERT INTO person_account (person, user_id, chat) VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, p.ID, userID, chatID); err != nil {
+		return p, err
+	}
 	if err := tx.exec(`UPDATE invitation SET used_at = ? WHERE code_hash = ?`, now, hashCode(code)); err != nil {
 		return p, err
 	}
@@ -180,4 +183,23 @@ func (tx *Tx) GuardianMissing(person int64, now prescribe.Instant) (missing bool
 	}
 	given, err := tx.consented(person, true)
 	return !given, err
+}
+
+// MayBeAsked reports whether cards and questions may go to the player: who has
+// joined, agreed and not left, and, under 18, whose parent or guardian agrees
+// too.
+func (tx *Tx) MayBeAsked(person int64, now prescribe.Instant) (yes bool, err error) {
+	defer wrap(&err, "consent of %d", person)
+	p, err := tx.Person(person)
+	if isNotFound(err) {
+		return false, nil // erased
+	}
+	if err != nil || p.Left || p.Chat == 0 {
+		return false, err
+	}
+	if yes, err = tx.consented(person, false); err != nil || !yes {
+		return false, err
+	}
+	missing, err := tx.GuardianMissing(person, now)
+	return err == nil && !missing, err
 }

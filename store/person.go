@@ -248,6 +248,20 @@ ORDER BY from_day DESC, id DESC LIMIT 1`, person, day.String(), day.String())
 	return s, err == nil, err
 }
 
+// LastSquad is the squad the person plays in on the day, or the last one
+// before it.
+func (tx *Tx) LastSquad(person int64, day prescribe.Day) (s Squad, ok bool, err error) {
+	defer wrap(&err, "last squad of %d", person)
+	ids, err := all(tx, one[int64], `
+SELECT squad FROM membership WHERE person = ? AND from_day <= ?
+ORDER BY from_day DESC, id DESC LIMIT 1`, person, day.String())
+	if err != nil || len(ids) == 0 {
+		return s, false, err
+	}
+	s, err = tx.Squad(ids[0])
+	return s, err == nil, err
+}
+
 // Age is in whole years; ok is false when the date of birth is not known. Who
 // is born on 29 February has the birthday on 1 March in other years.
 func (tx *Tx) Age(person int64, day prescribe.Day) (years int, ok bool, err error) {
@@ -335,6 +349,7 @@ func (tx *Tx) SetReachable(chat int64, reachable bool) (err error) {
 func (tx *Tx) SetChat(from, to int64) (err error) {
 	defer wrap(&err, "set chat")
 	for _, q := range []string{
+		`INSERT INTO person_account (person, user_id, chat) SELECT id, user_id, ? FROM person WHERE chat = ? AND user_id IS NOT NULL ON CONFLICT DO NOTHING`,
 		`UPDATE person SET chat = ? WHERE chat = ?`,
 		`UPDATE outbox SET chat = ? WHERE chat = ? AND state IN ('pending', 'claimed')`,
 		`UPDATE message SET chat = ? WHERE chat = ?`,
@@ -372,7 +387,7 @@ func (tx *Tx) Leave(person int64, now prescribe.Instant) (err error) {
 			return err
 		}
 	}
-	return tx.exec(`UPDATE outbox SET state = 'buried', reason = 'left', settled_at = ?
+	return tx.exec(`UPDATE outbox SET state = 'buried', `+blankArgs+`, reason = 'left', settled_at = ?
 WHERE recipient = ? AND state IN ('pending', 'claimed')`, now, person)
 }
 

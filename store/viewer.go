@@ -229,7 +229,7 @@ func (tx *Tx) ViewHolds(v Viewer, person int64, day prescribe.Day) (rs []Restric
 		if !MayRead(prescribe.ForPlayer|prescribe.ForMedical, a) {
 			if h.Medical || h.Cause != "hold" {
 				r.AskMedical = true
-				r.ID, r.Cause, r.Lapsed = "", "", false
+				r.ID, r.Cause, r.Lapsed, r.Sign = "", "", false, ""
 			}
 			if !MayRead(prescribe.ForCoach, a) {
 				r.Region, r.Side, r.MaxLoad = "", prescribe.Both, 0
@@ -238,6 +238,31 @@ func (tx *Tx) ViewHolds(v Viewer, person int64, day prescribe.Day) (rs []Restric
 		rs = append(rs, r)
 	}
 	return rs, nil
+}
+
+// Lifted is what a release of a place would lift.
+type Lifted struct {
+	Fever   bool // a stop for a fever
+	Warning bool // a stop for any warning sign
+	Pain    bool // a stop for pain
+}
+
+// Lifting is what medical staff would lift with a release of the region, ""
+// for everything, out of what they see held.
+func Lifting(rs []Restriction, region prescribe.Region) (x Lifted) {
+	for _, r := range rs {
+		if r.AskMedical || region != "" && r.Region != region {
+			continue
+		}
+		switch r.Cause {
+		case "warning":
+			x.Warning = true
+			x.Fever = x.Fever || r.Sign == prescribe.SignFever
+		case "pain", "reported", "unanswered":
+			x.Pain = true
+		}
+	}
+	return x
 }
 
 // ViewEvents is the player's events of the civil days from..to that the viewer

@@ -78,6 +78,14 @@ CREATE TABLE person (
   erased_at INTEGER
 ) STRICT;
 
+-- Every chat account a person has had: what was written from it is theirs too.
+CREATE TABLE person_account (
+  person  INTEGER NOT NULL REFERENCES person (id),
+  user_id INTEGER NOT NULL,
+  chat    INTEGER NOT NULL,
+  PRIMARY KEY (person, user_id, chat)
+) STRICT, WITHOUT ROWID;
+
 CREATE TABLE membership (
   id        INTEGER PRIMARY KEY,
   person    INTEGER NOT NULL REFERENCES person (id),
@@ -349,7 +357,8 @@ CREATE TABLE release (
   region     TEXT NOT NULL,
   max_load   REAL NOT NULL,
   review_day TEXT NOT NULL,
-  classified INTEGER NOT NULL
+  classified INTEGER NOT NULL,
+  reason     TEXT NOT NULL -- of a full release after a warning sign
 ) STRICT;
 CREATE INDEX release_by_person ON release (person, at);
 CREATE INDEX release_by_entry ON release (entry);
@@ -505,7 +514,8 @@ CREATE TABLE outbox (
   edit       INTEGER NOT NULL,
   message_id INTEGER NOT NULL,
   attempts   INTEGER NOT NULL DEFAULT 0,
-  repeated   INTEGER NOT NULL DEFAULT 0,
+  repeated   INTEGER NOT NULL DEFAULT 0, -- how often it was sent again without knowing
+  parts      INTEGER NOT NULL DEFAULT 0, -- of a long message, that have arrived
   state      TEXT NOT NULL DEFAULT 'pending', -- pending, claimed, sent, buried
   reason     TEXT NOT NULL DEFAULT '',
   settled_at INTEGER NOT NULL DEFAULT 0 -- sent or buried
@@ -525,6 +535,23 @@ CREATE TABLE message (
 ) STRICT;
 CREATE INDEX message_by_ref ON message (kind, ref);
 CREATE INDEX message_by_recipient ON message (recipient, at);
+
+-- What another process leaves for the bot to do: cards to be worked out again,
+-- and notices that nobody has been told of.
+
+CREATE TABLE replan (
+  person INTEGER NOT NULL REFERENCES person (id),
+  day    TEXT NOT NULL,
+  PRIMARY KEY (person, day)
+) STRICT, WITHOUT ROWID;
+
+CREATE TABLE pending_notice (
+  id     INTEGER PRIMARY KEY,
+  person INTEGER NOT NULL REFERENCES person (id),
+  notice TEXT NOT NULL, -- JSON
+  at     INTEGER NOT NULL
+) STRICT;
+CREATE INDEX pending_notice_by_person ON pending_notice (person);
 
 CREATE TABLE once_key (
   key TEXT PRIMARY KEY,

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"pegcard/prescribe"
 	"pegcard/store"
@@ -55,7 +56,8 @@ type DayReport struct {
 	Alerts   int // open ones that this reader may see
 	Tomorrow struct {
 		Match    bool
-		Sessions int
+		Sessions int // of players who have joined and agreed
+		NotIn    int // players for whom there would be one, had they
 	}
 	NextMatch prescribe.Day // 0: none within 14 days
 }
@@ -267,8 +269,17 @@ func ahead(tx *store.Tx, out *DayReport, members []store.Person) error {
 		if err != nil {
 			return err
 		}
-		if c.Kind == prescribe.CardTrain || c.Kind == prescribe.CardFinding {
+		if c.Kind != prescribe.CardTrain && c.Kind != prescribe.CardFinding {
+			continue
+		}
+		yes, err := tx.MayBeAsked(p.ID, prescribe.InstantOf(out.Day.Time().Add(12*time.Hour)))
+		if err != nil {
+			return err
+		}
+		if yes {
 			out.Tomorrow.Sessions++
+		} else {
+			out.Tomorrow.NotIn++
 		}
 	}
 	return nil

@@ -420,7 +420,8 @@ CREATE TABLE outbox (
   edit       INTEGER NOT NULL,
   message_id INTEGER NOT NULL,
   attempts   INTEGER NOT NULL DEFAULT 0,
-  repeated   INTEGER NOT NULL DEFAULT 0,
+  repeated   INTEGER NOT NULL DEFAULT 0, -- how often it was sent again without knowing
+  parts      INTEGER NOT NULL DEFAULT 0, -- of a long message, that have arrived
   state      TEXT NOT NULL DEFAULT 'pending', -- pending, claimed, sent, buried
   reason     TEXT NOT NULL DEFAULT '',
   settled_at INTEGER NOT NULL DEFAULT 0 -- sent or buried
@@ -440,6 +441,13 @@ CREATE TABLE pain (
   muscle INTEGER NOT NULL
 ) STRICT;
 
+CREATE TABLE pending_notice (
+  id     INTEGER PRIMARY KEY,
+  person INTEGER NOT NULL REFERENCES person (id),
+  notice TEXT NOT NULL, -- JSON
+  at     INTEGER NOT NULL
+) STRICT;
+
 CREATE TABLE person (
   id        INTEGER PRIMARY KEY,
   key       TEXT NOT NULL UNIQUE, -- the club's own id
@@ -453,6 +461,13 @@ CREATE TABLE person (
   left_at   INTEGER,
   erased_at INTEGER
 ) STRICT;
+
+CREATE TABLE person_account (
+  person  INTEGER NOT NULL REFERENCES person (id),
+  user_id INTEGER NOT NULL,
+  chat    INTEGER NOT NULL,
+  PRIMARY KEY (person, user_id, chat)
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE person_gym (
   id       INTEGER PRIMARY KEY,
@@ -537,8 +552,15 @@ CREATE TABLE release (
   region     TEXT NOT NULL,
   max_load   REAL NOT NULL,
   review_day TEXT NOT NULL,
-  classified INTEGER NOT NULL
+  classified INTEGER NOT NULL,
+  reason     TEXT NOT NULL -- of a full release after a warning sign
 ) STRICT;
+
+CREATE TABLE replan (
+  person INTEGER NOT NULL REFERENCES person (id),
+  day    TEXT NOT NULL,
+  PRIMARY KEY (person, day)
+) STRICT, WITHOUT ROWID;
 
 CREATE TABLE rules_use (
   id   INTEGER PRIMARY KEY,
@@ -706,6 +728,8 @@ CREATE INDEX outbox_pending ON outbox (priority, not_before, id) WHERE state = '
 CREATE INDEX pain_by_entry ON pain (entry);
 
 CREATE INDEX pain_by_person ON pain (person, at);
+
+CREATE INDEX pending_notice_by_person ON pending_notice (person);
 
 CREATE INDEX phase_by_squad ON phase (squad, from_day);
 
