@@ -27,8 +27,8 @@ func chatID(person int64) int64 { return 700_000 + person }
 
 // seedHistory has everybody join and lets the players train through the weeks
 // before the demo: each day's card is worked out by the engine and answered by
-// an invented player whose strength and habits are drawn from his key, so the
-// history is the same each time.
+// an invented player whose strength and habits come from his tests, his body
+// mass and his key, so the history is the same each time.
 func seedHistory(ctx context.Context, st *store.Store) ([]localchat.Person, error) {
 	first := prescribe.DayOf(democlub.Start()) - historyDays
 	loc, err := time.LoadLocation(democlub.Zone)
@@ -194,8 +194,12 @@ func trainPlayer(tx *store.Tx, p store.Person, d prescribe.Day, now prescribe.In
 		session.Outcome, session.Minutes = prescribe.DoneAsWritten, c.Card.Minutes
 		rpe := prescribe.Score(5 + rng.IntN(4))
 		session.RPE = &rpe
-		for i := range c.Card.Items {
-			for _, s := range answerItem(c.Card.Items[i], p, rng) {
+		t, err := readTrainee(tx, p, c.Card)
+		if err != nil {
+			return err
+		}
+		for _, it := range c.Card.Items {
+			for _, s := range t.answerItem(it, rng) {
 				events = append(events, prescribe.Event{At: at, Day: d, Key: fmt.Sprintf("%s/%d", source, len(events)), Set: &s})
 				session.Sets++
 			}
@@ -208,31 +212,125 @@ func trainPlayer(tx *store.Tx, p store.Person, d prescribe.Day, now prescribe.In
 	return tx.SetCardState(c.ID, state)
 }
 
-// answerItem is what the invented player did at one exercise. His strength is
-// the record's times a factor of his own with some noise of the day, so that
-// repetitions in reserve, and with them the loads, move.
-func answerItem(it prescribe.Item, p store.Person, rng *rand.Rand) []prescribe.Set {
-	own := rand.New(rand.NewPCG(seedOf(p.Key+string(it.Exercise)), 1))
-	factor := 1 + 0.05*own.NormFloat64() + 0.015*rng.NormFloat64()
+// trainee is an invented player as he really is. The engine knows only what he
+// was tested at and what he answers.
+type trainee struct {
+	key   string
+	mass  prescribe.Kg
+	tests []prescribe.Event // by time
+	gear  prescribe.Equipment
+}
+
+func readTrainee(tx *store.Tx, p store.Person, c prescribe.Card) (trainee, error) {
+	in, err := tx.Inputs(p.ID, c.Day)
+	if err != nil {
+		return trainee{}, err
+	}
+	t := trainee{key: p.Key, mass: in.State.Profile.BodyMass, gear: in.Calendar.Settings[c.Setting].Equipment}
+	events, err := tx.Events(p.ID, 0, c.Day)
+	for _, e := range events {
+		if e.Set != nil && e.Set.Test {
+			t.tests = append(t.tests, e)
+		}
+	}
+	return t, err
+}
+
+// once is what he can lift once on an ordinary day, body included where it
+// counts: by his latest test or, without one, by his body mass.
+func (t trainee) once(ex prescribe.Exercise, side prescribe.Side) prescribe.Kg {
+	own := rand.New(rand.NewPCG(seedOf(t.key+string(ex.ID)), 1))
+	for i := len(t.tests) - 1; i >= 0; i-- {
+		set := t.tests[i].Set
+		if set.Exercise != ex.ID || set.Side != side && set.Side != prescribe.Both {
+			continue
+		}
+		reps := set.Reps
+		if set.RIR != nil {
+			reps += int(*set.RIR)
+		}
+		if f, ok := prescribe.Fraction(reps); ok {
+			total := set.Load + prescribe.Kg(ex.BodyFraction)*t.mass
+			return total * 100 / prescribe.Kg(f) * prescribe.Kg(1.01+0.01*own.NormFloat64())
+		}
+	}
+	return t.mass * prescribe.Kg(untested(ex)*(1+0.07*own.NormFloat64()))
+}
+
+// untested is a share of body mass that a fit player lifts once, in each hand
+// with dumbbells, body included where it counts. They are made up for the demo.
+func untested(ex prescribe.Exercise) float64 {
+	switch ex.ID {
+	case "leg_press":
+		return 2.4
+	case "overhead_press":
+		return 0.6
+	case "dumbbell_overhead_press":
+		return 0.25
+	}
+	shares := map[prescribe.Pattern][3]float64{ // bar, a dumbbell, body
+		prescribe.Squat:     {1.5, 0.45, 2.0},
+		prescribe.Hinge:     {1.3, 0.45, 1.5},
+		prescribe.SingleLeg: {0.75, 0.35, 1.3},
+		prescribe.Push:      {0.95, 0.38, 1.1},
+		prescribe.Pull:      {0.9, 0.42, 1.35},
+	}
+	list, ok := shares[ex.Pattern]
+	if !ok {
+		list = [3]float64{0.8, 0.3, 1.2}
+	}
+	switch ex.LoadKind {
+	case prescribe.LoadBar:
+		return list[0]
+	case prescribe.LoadDumbbells:
+		return list[1]
+	}
+	return list[2]
+}
+
+// answerItem is what he did at one exercise. His strength moves a little from
+// day to day, so that repetitions in reserve, and with them the loads, move.
+func (t trainee) answerItem(it prescribe.Item, rng *rand.Rand) []prescribe.Set {
+	ex, ok := prescribe.Lookup(it.Exercise)
+	if !ok {
+		return nil
+	}
 	sides := []prescribe.Side{prescribe.Both}
 	if it.PerSide {
 		sides = []prescribe.Side{prescribe.Left, prescribe.Right}
+	}
+	noise := prescribe.Kg(1 + 0.015*rng.NormFloat64())
+	body := prescribe.Kg(ex.BodyFraction) * t.mass
+	load := it.Load
+	free := it.Finding || load == 0 && (it.LoadKind == prescribe.LoadBar || it.LoadKind == prescribe.LoadDumbbells)
+	if free && it.RIR != nil {
+		// No load on the card: he works up to one that leaves what is asked for, on
+		// the weaker side.
+		least := t.once(ex, sides[0])
+		for _, side := range sides {
+			least = min(least, t.once(ex, side))
+		}
+		load = t.found(least, it.Reps+int(*it.RIR), ex, body)
 	}
 	var out []prescribe.Set
 	for _, side := range sides {
 		for n := range it.Sets {
 			s := prescribe.Set{
-				Exercise: it.Exercise, Side: side, Load: it.Load, Inertia: it.Inertia, Device: it.Device,
-				Reps: it.Reps, Asked: it.Reps, Ordinal: n + 1, AsWritten: true,
+				Exercise: it.Exercise, Side: side, Load: load, Inertia: it.Inertia, Device: it.Device,
+				Reps: it.Reps, Asked: it.Reps, Ordinal: n + 1, AsWritten: !free, Scheme: it.Scheme, Intended: it.Intended,
 			}
 			if len(it.Cluster) > 0 {
 				s.Unbroken = it.Cluster[0]
 			}
-			if it.Percent > 0 && n == 0 {
-				can := repsAt(float64(it.Percent) / factor)
+			switch {
+			case n > 0:
+			case free:
+				s.RIR = it.RIR
+			case it.Percent > 0 && it.EccLoad == 0:
+				can := repsAt(100 * float64((load+body)/(t.once(ex, side)*noise)))
 				left := prescribe.RIR(min(4, max(0, can-s.Reps)))
 				s.RIR = &left
-				if can < s.Reps {
+				if can < s.Reps && len(it.Cluster) == 0 {
 					s.Reps, s.AsWritten = max(1, can), false
 				}
 			}
@@ -240,6 +338,20 @@ func answerItem(it prescribe.Item, p store.Person, rng *rand.Rand) []prescribe.S
 		}
 	}
 	return out
+}
+
+// found is the load that can be built and leaves so many repetitions to failure
+// in all.
+func (t trainee) found(once prescribe.Kg, reps int, ex prescribe.Exercise, body prescribe.Kg) prescribe.Kg {
+	f, ok := prescribe.Fraction(min(reps, prescribe.TableReps))
+	if !ok {
+		return 0
+	}
+	built, ok := prescribe.Build(once*prescribe.Kg(f)/100-body, ex, t.gear)
+	if !ok {
+		built, _ = prescribe.NextUp(0, ex, t.gear)
+	}
+	return built.Load
 }
 
 // repsAt is how many repetitions a percentage of the day's strength allows, by

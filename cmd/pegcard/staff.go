@@ -125,6 +125,9 @@ func eventLine(e prescribe.Event) string {
 		if e.Set.RIR != nil {
 			rir = fmt.Sprintf(", %d in reserve", *e.Set.RIR)
 		}
+		if e.Set.Inertia > 0 {
+			return fmt.Sprintf("%s inertia %g kg m2 x %d%s", prescribe.LiftKey(e.Set.Exercise, e.Set.Side), float64(e.Set.Inertia), e.Set.Reps, rir)
+		}
 		return fmt.Sprintf("%s %g kg x %d%s", prescribe.LiftKey(e.Set.Exercise, e.Set.Side), float64(e.Set.Load), e.Set.Reps, rir)
 	case e.Session != nil:
 		return fmt.Sprintf("session %s: %s %s", e.Session.Template, e.Session.Outcome, e.Session.Reason)
