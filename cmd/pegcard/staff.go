@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"pegcard/bot"
 	"pegcard/prescribe"
 	"pegcard/store"
 )
@@ -99,6 +100,9 @@ func (a *app) playerCmd() *cobra.Command {
 					if h.AskMedical {
 						what = "ask medical staff"
 					}
+					if h.Sign != "" {
+						what += ", " + sp.Plain("sign."+string(h.Sign))
+					}
 					fmt.Fprintf(a.out, "  held since %s: %s, load at most %g %%\n", h.Since, what, float64(h.MaxLoad))
 				}
 				events, err := tx.ViewEvents(v, p.ID, day-14, day, now)
@@ -185,7 +189,8 @@ func (a *app) testCmd() *cobra.Command {
 				if d > t {
 					return fmt.Errorf("%s has not come yet; record a test on its day or later", d)
 				}
-				if _, _, err := actor(tx, by, p, t, store.RoleCoach); err != nil {
+				who, _, err := actor(tx, by, p, t, store.RoleCoach)
+				if err != nil {
 					return err
 				}
 				at := now
@@ -195,6 +200,12 @@ func (a *app) testCmd() *cobra.Command {
 				source := fmt.Sprintf("test:%d:%s:%s", p.ID, prescribe.LiftKey(ex.ID, set.Side), d)
 				f, err := tx.Record(p.ID, source, now, prescribe.Event{At: at, Day: d, Key: source + "/0", Set: &set})
 				if err != nil {
+					return err
+				}
+				if err := a.handOver(tx, p, t, now, f); err != nil {
+					return err
+				}
+				if err := tx.Audit(who.ID, p.ID, "test", "", now); err != nil {
 					return err
 				}
 				rules := prescribe.DefaultRules()
@@ -224,52 +235,68 @@ func loadReps(s string) (prescribe.Kg, int, error) {
 
 func (a *app) holdCmd() *cobra.Command {
 	var by, region, until string
-	var cap float64
+	var limit float64
 	c := &cobra.Command{
 		Use:   "hold PLAYER",
 		Short: "Hold a player, or one place of the body; only medical staff can lift what medical staff hold",
 		Args:  cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.restrict(cmd, args[0], by, region, until, func(who store.Person, medical bool, r prescribe.Region, d prescribe.Day, key string) prescribe.Event {
-				return prescribe.Event{Hold: &prescribe.Hold{ID: key, Medical: medical, Region: r, MaxLoad: prescribe.Percent(cap), Until: d}}
-			})
+			if !(limit >= 0 && limit < 100) { // also not a number
+				return errors.New("--cap takes percent of the record, from 0 (a stop) to less than 100")
+			}
+			return a.restrict(cmd, restriction{player: args[0], by: by, region: region, until: until, limit: limit, limited: limit > 0})
 		},
 	}
 	a.by(c, &by)
-	c.Flags().StringVar(&region, "region", "", "place of the body, such as hamstring (default: everything)")
-	c.Flags().StringVar(&until, "until", "", "review day, year-month-day; medical: at most 7 days away")
-	c.Flags().Float64Var(&cap, "cap", 0, "allow loads up to this percent of the record (default 0: stop)")
+	c.Flags().StringVar(&region, "region", "", "medical staff: place of the body, such as hamstring (default: everything)")
+	c.Flags().StringVar(&until, "until", "", "review day, year-month-day; medical: at most 7 days away; a coach's hold: at most 28")
+	c.Flags().Float64Var(&limit, "cap", 0, "medical staff: allow loads up to this percent of the record (default 0: stop)")
 	return c
 }
 
 func (a *app) releaseCmd() *cobra.Command {
-	var by, region, review string
-	var cap float64
-	var classified bool
+	x := restriction{release: true}
 	c := &cobra.Command{
 		Use:   "release PLAYER",
 		Short: "Lift a hold; a medical one only by medical staff, with a load cap and a review day",
 		Args:  cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return a.restrict(cmd, args[0], by, region, review, func(who store.Person, medical bool, r prescribe.Region, d prescribe.Day, key string) prescribe.Event {
-				return prescribe.Event{Release: &prescribe.Release{Medical: medical, Region: r, MaxLoad: prescribe.Percent(cap), Review: d, Classified: classified}}
-			})
+			if !(x.limit > 0 && x.limit <= 100) { // also not a number
+				return errors.New("--cap takes percent of the record, more than 0 and at most 100; 100 is a full release")
+			}
+			x.player, x.limited = args[0], x.limit < 100
+			return a.restrict(cmd, x)
 		},
 	}
-	a.by(c, &by)
-	c.Flags().StringVar(&region, "region", "", "place of the body (default: everything the giver may lift)")
-	c.Flags().StringVar(&review, "review", "", "review day, year-month-day; the stop comes back when it passes (default: full release)")
-	c.Flags().Float64Var(&cap, "cap", 100, "loads up to this percent of the record")
-	c.Flags().BoolVar(&classified, "classified", false, "medical staff have classified the complaint")
+	a.by(c, &x.by)
+	c.Flags().StringVar(&x.region, "region", "", "medical staff: place of the body (default: everything the giver may lift)")
+	c.Flags().StringVar(&x.until, "review", "", "review day, year-month-day; the stop comes back when it passes (default: full release)")
+	c.Flags().Float64Var(&x.limit, "cap", 100, "medical staff: loads up to this percent of the record")
+	c.Flags().BoolVar(&x.classified, "classified", false, "medical staff have assessed the complaint: light work at pain 3 to 5 is allowed")
+	c.Flags().BoolVar(&x.noFever, "no-fever", false, "24 hours without symptoms and without medicine against fever")
+	c.Flags().StringVar(&x.reason, "reason", "", "why a stop for a warning sign is lifted without a cap")
 	return c
 }
 
-// reviewMax is how far away a medical review may be, in days.
-const reviewMax = 7
+const (
+	// reviewMax is how far away a medical review may be, in days.
+	reviewMax = 7
+	// coachMax is how long a coach's own hold may be, in days.
+	coachMax = 28
+)
 
-func (a *app) restrict(cmd *cobra.Command, key, by, region, until string, event func(who store.Person, medical bool, r prescribe.Region, d prescribe.Day, key string) prescribe.Event) error {
+// restriction is a hold or a release as the command line has it.
+type restriction struct {
+	release                           bool
+	player, by, region, until, reason string
+	limit                             float64 // percent
+	limited, classified, noFever      bool
+}
+
+// restrict records a hold or a release, with what follows from it in the chat.
+func (a *app) restrict(cmd *cobra.Command, x restriction) error {
 	return a.with(cmd.Context(), func(tx *store.Tx, now prescribe.Instant) error {
-		p, err := person(tx, key)
+		p, err := person(tx, x.player)
 		if err != nil {
 			return err
 		}
@@ -277,7 +304,7 @@ func (a *app) restrict(cmd *cobra.Command, key, by, region, until string, event 
 		if err != nil {
 			return err
 		}
-		who, v, err := actor(tx, by, p, t, store.RoleCoach, store.RoleMedical)
+		who, v, err := actor(tx, x.by, p, t, store.RoleCoach, store.RoleMedical)
 		if err != nil {
 			return err
 		}
@@ -286,51 +313,97 @@ func (a *app) restrict(cmd *cobra.Command, key, by, region, until string, event 
 			return err
 		}
 		medical := v.May(sq.ID, store.RoleMedical)
-		r := prescribe.Region(region)
+		r := prescribe.Region(x.region)
 		if r != "" && !knownRegion(r) {
-			return fmt.Errorf("%q is not a place of the body here; write one of: %s", region, strings.Join(regionNames(), ", "))
+			return fmt.Errorf("%q is not a place of the body here; write one of: %s", x.region, strings.Join(regionNames(), ", "))
+		}
+		if !medical && (r != "" || x.limited || x.classified) {
+			return errors.New("a coach holds the session as a whole; a place of the body, a load limit and an assessment are medical staff's")
 		}
 		var d prescribe.Day
-		if until != "" {
-			if d, err = prescribe.ParseDay(until); err != nil {
+		if x.until != "" {
+			if d, err = prescribe.ParseDay(x.until); err != nil {
 				return err
 			}
-			if d < t || medical && d > t+reviewMax {
-				return fmt.Errorf("the review day must lie between %s and %s", t, t+reviewMax)
+			most := prescribe.Day(coachMax)
+			if medical {
+				most = reviewMax
+			}
+			if d <= t || d > t+most {
+				return fmt.Errorf("the day must lie between %s and %s", t+1, t+most)
 			}
 		}
 		source := fmt.Sprintf("cli:%d:%d", p.ID, now)
-		e := event(who, medical, r, d, source)
-		if e.Hold != nil && medical && d == 0 {
-			return fmt.Errorf("a medical hold needs a review day; add --until, at most %s", t+reviewMax)
-		}
-		if e.Release != nil && !medical {
-			holds, err := tx.ViewHolds(v, p.ID, t)
-			if err != nil {
+		e := prescribe.Event{At: now, Day: t, Key: source + "/0"}
+		action := "hold"
+		if x.release {
+			action = "release"
+			if e.Release, err = releaseOf(tx, v, p, t, r, d, medical, x); err != nil {
 				return err
 			}
-			own := false
-			for _, h := range holds {
-				own = own || !h.AskMedical && !h.Medical
+		} else {
+			if medical && d == 0 {
+				return fmt.Errorf("a medical hold needs a review day; add --until, at most %s", t+reviewMax)
 			}
-			if !own {
-				return errors.New("only medical staff can lift a medical hold; ask them")
-			}
+			e.Hold = &prescribe.Hold{ID: source, Medical: medical, Region: r, MaxLoad: prescribe.Percent(x.limit), Until: d}
 		}
-		e.At, e.Day, e.Key = now, t, source+"/0"
-		if _, err := tx.Record(p.ID, source, now, e); err != nil {
+		f, err := tx.Record(p.ID, source, now, e)
+		if err != nil {
 			return err
 		}
-		action := "hold"
-		if e.Release != nil {
-			action = "release"
+		if err := tx.Audit(who.ID, p.ID, action, "", now); err != nil {
+			return err
 		}
-		if err := tx.Audit(who.ID, p.ID, action, string(r), now); err != nil {
+		if err := a.handOver(tx, p, t, now, f); err != nil {
 			return err
 		}
 		fmt.Fprintf(a.out, "%s: %s recorded for %s\n", p.Name, action, who.Name)
 		return nil
 	})
+}
+
+// releaseOf is the release, if what it lifts may be lifted so: a coach lifts a
+// coach's hold, medical staff answer for a fever and give a reason for lifting a
+// warning sign without a cap.
+func releaseOf(tx *store.Tx, v store.Viewer, p store.Person, t prescribe.Day, r prescribe.Region, review prescribe.Day, medical bool, x restriction) (*prescribe.Release, error) {
+	holds, err := tx.ViewHolds(v, p.ID, t)
+	if err != nil {
+		return nil, err
+	}
+	out := &prescribe.Release{Medical: medical, Region: r, MaxLoad: prescribe.Percent(x.limit), Review: review}
+	if !medical {
+		for _, h := range holds {
+			if !h.AskMedical && !h.Medical {
+				return out, nil
+			}
+		}
+		return nil, errors.New("only medical staff can lift a medical hold; ask them")
+	}
+	lifted := store.Lifting(holds, r)
+	switch {
+	case lifted.Fever && !x.noFever:
+		return nil, errors.New("a fever is held: release it after 24 hours without symptoms and without medicine against fever, and say so with --no-fever")
+	case lifted.Warning && !x.limited && strings.TrimSpace(x.reason) == "":
+		return nil, errors.New("a warning sign is held: a full release needs --reason; or give --cap and --review")
+	case x.limited && review == 0:
+		return nil, fmt.Errorf("a load limit needs a review day; add --review, at most %s", t+reviewMax)
+	case x.classified && !lifted.Pain:
+		return nil, errors.New("--classified is for a complaint that is held for pain")
+	}
+	out.Classified = x.classified
+	if lifted.Warning && !x.limited {
+		out.Reason = strings.TrimSpace(x.reason)
+	}
+	return out, nil
+}
+
+// handOver leaves to the process that runs the bot what follows from records:
+// the cards of today and tomorrow again, and what staff have to be told.
+func (a *app) handOver(tx *store.Tx, p store.Person, today prescribe.Day, now prescribe.Instant, f store.Folded) error {
+	if err := tx.PutNotices(p.ID, now, f.Notices...); err != nil {
+		return err
+	}
+	return tx.PutReplan(store.PersonDay{Person: p.ID, Day: today}, store.PersonDay{Person: p.ID, Day: today + 1})
 }
 
 func regionNames() []string {
@@ -351,7 +424,7 @@ func knownRegion(r prescribe.Region) bool {
 }
 
 func (a *app) inviteCmd() *cobra.Command {
-	var bot string
+	var name string
 	c := &cobra.Command{
 		Use:   "invite KEY",
 		Short: "Make a one-time invitation for a player or a member of staff",
@@ -367,24 +440,25 @@ func (a *app) inviteCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
-				if bot == "" {
+				if name == "" {
 					fmt.Fprintf(a.out, "%s writes to the bot, within 7 days: /start %s\n", p.Name, code)
 					return nil
 				}
-				fmt.Fprintf(a.out, "%s opens, within 7 days: https://t.me/%s?start=%s\n", p.Name, strings.TrimPrefix(bot, "@"), code)
+				fmt.Fprintf(a.out, "%s opens, within 7 days: https://t.me/%s?start=%s\n", p.Name, strings.TrimPrefix(name, "@"), code)
 				return nil
 			})
 		},
 	}
-	c.Flags().StringVar(&bot, "bot", "", "user name of the bot, to print a link instead of a code")
+	c.Flags().StringVar(&name, "bot", "", "user name of the bot, to print a link instead of a code")
 	return c
 }
 
 func (a *app) guardianCmd() *cobra.Command {
 	var by string
+	var withdraw bool
 	c := &cobra.Command{
 		Use:   "guardian KEY",
-		Short: "Record that a parent or guardian has agreed for a player under 18",
+		Short: "Record that a parent or guardian has agreed for a player under 18, or no longer does",
 		Args:  cobra.ExactArgs(1),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			return a.with(cmd.Context(), func(tx *store.Tx, now prescribe.Instant) error {
@@ -400,8 +474,20 @@ func (a *app) guardianCmd() *cobra.Command {
 				if err != nil {
 					return err
 				}
+				if withdraw {
+					if err := tx.WithdrawGuardianConsent(p.ID, who.ID, now); err != nil {
+						return err
+					}
+					fmt.Fprintf(a.out, "recorded: the guardian of %s no longer agrees; nothing more is sent to %s\n", p.Name, p.Name)
+					return nil
+				}
 				if err := tx.GuardianConsent(p.ID, who.ID, now); err != nil {
 					return err
+				}
+				if p.Chat != 0 {
+					if _, _, err := tx.Enqueue(bot.GuardianAgreed(p.ID, now)); err != nil {
+						return err
+					}
 				}
 				fmt.Fprintf(a.out, "recorded: the guardian of %s has agreed\n", p.Name)
 				return nil
@@ -409,6 +495,7 @@ func (a *app) guardianCmd() *cobra.Command {
 		},
 	}
 	a.by(c, &by)
+	c.Flags().BoolVar(&withdraw, "withdraw", false, "the parent or guardian no longer agrees")
 	return c
 }
 
