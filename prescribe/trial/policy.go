@@ -16,7 +16,6 @@ type task struct {
 	reps     int
 	cluster  []int
 	intended float64 // fraction of the 1RM asked for
-	reserve  int     // repetitions the card wants left
 	relief   float64 // ≤ 1: what soreness, pain, a cap or a break take off the load
 	careful  bool    // nothing to failure: two days before a match, alone, a cap, a break
 	gear     prescribe.Equipment

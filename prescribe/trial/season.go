@@ -385,11 +385,11 @@ func (s *season) train(day prescribe.Day) {
 		s.fold(day, end, prescribe.Event{Session: &prescribe.Session{Template: card.Template, Outcome: prescribe.NoAnswer}})
 		return
 	}
-	s.session(card, cal, day, end)
+	s.session(card, day, end)
 }
 
 // session does a card.
-func (s *season) session(card prescribe.Card, cal prescribe.Calendar, day prescribe.Day, end prescribe.Instant) {
+func (s *season) session(card prescribe.Card, day prescribe.Day, end prescribe.Instant) {
 	gear := s.w.settings[card.Setting].Equipment
 	done := doneSession{edge: card.MatchDay == "MD-2"}
 	talks := s.engine.body.draw.uniform(drawHabit, int(day), 2, 0) >= s.m.num("report.silent")
@@ -700,9 +700,6 @@ func (s *season) otherItem(it prescribe.Item, ex prescribe.Exercise, gear prescr
 		}
 		t := task{ex: ex, slot: it.Slot, sets: it.Sets, reps: s.written(it, card), cluster: it.Cluster, intended: float64(it.Intended) / 100,
 			relief: relief(it, sides[0].body), gear: gear, body: sides[0].body}
-		if it.RIR != nil {
-			t.reserve = int(*it.RIR)
-		}
 		t.careful = card.MatchDay == "MD-2" || !card.Supervised
 		w, ok := a.policy.ask(t)
 		if !ok {

@@ -142,7 +142,7 @@ func sortedKeys(m map[string]int) []string {
 func marshalColumns(v []float64) ([]byte, error) {
 	m := map[string]*float64{}
 	for i, x := range v {
-		name := strings.NewReplacer(" ", "_", "<_", "", "<", "").Replace(Column(i).Title())
+		name := strings.NewReplacer(" < ", "_within_", " ", "_").Replace(Column(i).Title())
 		if math.IsNaN(x) {
 			m[name] = nil
 			continue
