@@ -35,10 +35,9 @@ type want struct {
 
 // outcome is one set done.
 type outcome struct {
-	reps   int
-	asked  int
-	said   prescribe.RIR // reported
-	failed bool
+	reps  int
+	asked int
+	said  prescribe.RIR // reported
 }
 
 // policy is one usual way to set a load. It keeps what it knows about each
