@@ -2,6 +2,8 @@ package bot
 
 import (
 	"cmp"
+	"errors"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -41,6 +43,9 @@ func (h *hand) tappedCard(t tap) (c store.CardRev, ok bool, err error) {
 		old, err := h.tx.CardRevision(c.ID, rev)
 		if ignoreNotFound(err) != nil {
 			return c, false, err
+		}
+		if err == nil && curtailed(c.Card) {
+			return c, false, h.saysStop(c)
 		}
 		if err != nil || !sameWork(old.Card, c.Card) {
 			return c, false, h.stale()
@@ -156,7 +161,7 @@ func stays(e prescribe.Event, s prescribe.State) bool {
 	switch {
 	case e.Warning != nil:
 		return true
-	case e.Pain != nil:
+	case e.Pain != nil && !e.Pain.Unclear:
 		for _, m := range s.Pain {
 			if m.Region == e.Pain.Region && m.Side == e.Pain.Side && m.Stop != "" {
 				return true
@@ -305,7 +310,7 @@ func asWritten(it prescribe.Item, n int, side prescribe.Side) []prescribe.Set {
 func mainLift(c prescribe.Card) (prescribe.Item, bool) {
 	best, found := prescribe.Item{}, false
 	for _, it := range c.Items {
-		if it.Method != prescribe.Traditional || it.Optional || it.Load <= 0 && !it.Finding || slow(it.Tempo) {
+		if it.Method != prescribe.Traditional || it.Optional || it.Ended || it.Load <= 0 && !it.Finding || slow(it.Tempo) {
 			continue
 		}
 		if !found || it.Percent > best.Percent {
@@ -379,6 +384,9 @@ func (h *hand) finish(c store.CardRev, source string, stated []prescribe.Event, 
 	now.sets = append(slices.Clone(others), events...)
 	end := now.end()
 	end.RPE = rpe
+	if end.Outcome == prescribe.DoneChanged {
+		end.Minutes = now.minutes(h.at(c.Day))
+	}
 	if length > 0 {
 		end.Minutes = length
 	}
@@ -402,6 +410,35 @@ func (h *hand) notOfCard(source string) ([]prescribe.Event, error) {
 	return h.batch, nil
 }
 
+// A session is timed by its log, from the first set told to the end, where that
+// can be how long it took: not the minute in which a log was filled in
+// afterwards, and not a log left open over the day. [ours]
+const (
+	shortestLog = 0.5 // of the minutes planned
+	longestLog  = 2.0
+)
+
+// minutes is how long a session took that was logged set by set; 0: not known.
+func (s said) minutes(end prescribe.Instant) int {
+	var first prescribe.Instant
+	told := 0
+	for _, e := range s.sets {
+		if sourceOf(e.Key) != cardSource(s.card.ID) && e.Key != "" || e.Set.AsWritten {
+			continue
+		}
+		told++
+		if first == 0 || e.At < first {
+			first = e.At
+		}
+	}
+	took := end.Time().Sub(first.Time()).Minutes()
+	planned := float64(s.card.Card.Minutes)
+	if told < 2 || took < shortestLog*planned || took > longestLog*planned {
+		return 0
+	}
+	return int(math.Round(took))
+}
+
 // end is the session that the sets make.
 func (s said) end() prescribe.Session {
 	x := prescribe.Session{Template: s.card.Card.Template, Outcome: prescribe.DoneAsWritten, Minutes: s.card.Card.Minutes}
@@ -414,7 +451,7 @@ func (s said) end() prescribe.Session {
 			if it.Optional && !wholly {
 				continue
 			}
-			if len(sets) < it.Sets || it.Finding {
+			if len(sets) < it.Sets || it.Finding || it.Ended {
 				x.Outcome = prescribe.DoneChanged
 			}
 			for _, e := range sets {
@@ -496,6 +533,9 @@ func (h *hand) settleCard(id int64) error {
 		end := s.end()
 		is := *s.session.Session
 		if is.Outcome != end.Outcome || is.Sets != end.Sets || !slices.Equal(is.Patterns, end.Patterns) {
+			if is.Outcome == prescribe.DoneAsWritten && is.Minutes == end.Minutes {
+				is.Minutes = 0 // the planned length, of a session that was another one
+			}
 			is.Outcome, is.Sets, is.Patterns = end.Outcome, end.Sets, end.Patterns
 			if err := h.amend(s.session.Key, func(es []prescribe.Event) []prescribe.Event {
 				for i := range es {
@@ -546,6 +586,10 @@ func (h *hand) done(c store.CardRev, source string, stated []prescribe.Event, no
 	switch c.State {
 	case store.CardWithheld:
 		return h.say("player.held")
+	case store.CardStarted:
+		if c.Card.Kind == prescribe.CardWithheld {
+			return h.saysStop(c)
+		}
 	case store.CardDone, store.CardChanged:
 		if h.tap {
 			return h.say("player.done_already")
@@ -563,6 +607,13 @@ func (h *hand) done(c store.CardRev, source string, stated []prescribe.Event, no
 // afterDone asks what is still missing of a session that is over, and closes it
 // when nothing is.
 func (h *hand) afterDone(c store.CardRev) error {
+	if c.Card.Kind == prescribe.CardWithheld {
+		// What was done until the stop stands; nothing more is asked.
+		if err := h.tx.ClearDialog(h.chat); err != nil {
+			return err
+		}
+		return h.saysStop(c)
+	}
 	s, err := h.said(c)
 	if err != nil {
 		return err
@@ -590,6 +641,10 @@ func (h *hand) tapRIR(t tap) error {
 
 // staleUnless answers a button that makes no sense, unless the fault is ours.
 func (h *hand) staleUnless(err error) error {
+	var stop stopped
+	if errors.As(err, &stop) {
+		return h.saysStop(stop.card)
+	}
 	if ignoreNotFound(err) != nil {
 		return err
 	}

@@ -69,25 +69,37 @@ func (h *hand) gaveReason(c store.CardRev, source string, reason prescribe.Absen
 	if err := h.notDone(c, source, reason); err != nil {
 		return err
 	}
+	if err := h.b.replan(h.tx, h.person.ID, c.Day+1, h.now); err != nil {
+		return err
+	}
+	switch reason {
+	case prescribe.AbsentIll, prescribe.AbsentPain:
+		// What alarms is asked before anything is said of the next session.
+		return h.askAfter(c.ID, reason)
+	}
 	if err := h.replyView("cantdone", c.ID); err != nil {
 		return err
 	}
 	if err := h.close(); err != nil {
 		return err
 	}
-	if err := h.b.replan(h.tx, h.person.ID, c.Day+1, h.now); err != nil {
-		return err
-	}
 	h.tap = false // what follows is asked in a message of its own
-	return h.askAfter(reason)
+	return h.askAfter(c.ID, reason)
 }
 
-// askAfter asks what a reason calls for.
-func (h *hand) askAfter(reason prescribe.Absence) error {
+// askAfter asks what a reason calls for. Until it is answered how ill somebody
+// is, or where it hurts, medical staff wait for it.
+func (h *hand) askAfter(card int64, reason prescribe.Absence) error {
 	switch reason {
 	case prescribe.AbsentIll:
-		return h.ask(askIll, 0, question{})
+		if err := h.doubt(aDoubt(doubtIll, "", prescribe.Both, nil)); err != nil {
+			return err
+		}
+		return h.ask(askIll, card, question{})
 	case prescribe.AbsentPain:
+		if err := h.unplaced(); err != nil {
+			return err
+		}
 		return h.ask(askPain, 0, question{Step: "where"})
 	case prescribe.AbsentSore:
 		return h.ask(askSore, 0, question{Step: "where"})

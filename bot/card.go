@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -44,8 +46,8 @@ func (r *rendering) cardMessage(c store.CardRev, replaces bool) (telegram.Outgoi
 	if err != nil {
 		return telegram.Outgoing{}, err
 	}
-	if asks := unasked(state, c); len(asks) > 0 && !begunOrOver(c.State) {
-		return r.morning(c, asks[0]), nil
+	if m, waits, err := r.answerFirst(c, state); err != nil || waits {
+		return m, err
 	}
 	if c.State == store.CardDraft && r.out.Kind == outView {
 		// What was sent is void and the new one has not been approved.
@@ -84,6 +86,46 @@ func (r *rendering) cardMessage(c store.CardRev, replaces bool) (telegram.Outgoi
 		text = joinLines(head) + "\n\n" + text
 	}
 	return telegram.Outgoing{Text: text, Buttons: r.cardButtons(c)}, nil
+}
+
+// answerFirst is the question that stands before the card, if one does: about
+// pain or warning signs of today, without a place, or of a place that is
+// followed.
+func (r *rendering) answerFirst(c store.CardRev, state prescribe.State) (telegram.Outgoing, bool, error) {
+	if begunOrOver(c.State) && c.State != store.CardStarted {
+		return telegram.Outgoing{}, false, nil
+	}
+	until, err := cardWaits(r.tx, c.Person)
+	if err != nil {
+		return telegram.Outgoing{}, false, err
+	}
+	if until > r.now {
+		d, ok, err := r.tx.Dialog(r.out.Chat)
+		if err != nil {
+			return telegram.Outgoing{}, false, err
+		}
+		if ok && questions[d.Kind] != nil {
+			var q question
+			if len(d.Args) > 0 {
+				if err := json.Unmarshal(d.Args, &q); err != nil {
+					return telegram.Outgoing{}, false, fmt.Errorf("dialog %q: %w", d.Kind, err)
+				}
+			}
+			if q.safety(d.Kind) {
+				m, err := questions[d.Kind](r, d, q)
+				m.Text = r.sp.T("player.question_again") + "\n" + m.Text
+				return m, true, err
+			}
+		}
+	}
+	if state.Unplaced() {
+		return telegram.Outgoing{Text: r.sp.T("player.pain_unplaced"),
+			Buttons: append(r.places(painFirst, "pr"), []telegram.Button{r.button("more_places", "pmore"), r.button("nothing", "pn")})}, true, nil
+	}
+	if asks := unasked(state, c); len(asks) > 0 && c.State != store.CardStarted {
+		return r.morning(c, state, asks[0]), true, nil
+	}
+	return telegram.Outgoing{}, false, nil
 }
 
 // telling are the groups of reasons that tell a player why a card was replaced;
@@ -139,7 +181,7 @@ func unasked(s prescribe.State, c store.CardRev) []prescribe.Region {
 	for _, region := range c.Card.AskPain {
 		heard := false
 		for _, m := range s.Pain {
-			heard = heard || m.Region == region && m.Day >= c.Day
+			heard = heard || m.Region == region && m.Day >= c.Day && !m.Unclear
 		}
 		if !heard {
 			out = append(out, region)
@@ -167,8 +209,16 @@ func (r *rendering) cardButtons(c store.CardRev) [][]telegram.Button {
 }
 
 // morning asks how a place is before the session is shown.
-func (r *rendering) morning(c store.CardRev, region prescribe.Region) telegram.Outgoing {
-	text := r.sp.T("player.pain_morning", "region", region)
+func (r *rendering) morning(c store.CardRev, s prescribe.State, region prescribe.Region) telegram.Outgoing {
+	side := prescribe.Both
+	if marks := followed(s, region, c.Day); len(marks) == 1 {
+		side = marks[0].Side
+	}
+	place := wording.HTML(r.sp.Region(region, side))
+	text := r.sp.T("player.pain_morning", "region", place)
+	if r.now.Time().In(r.loc).Hour() >= 12 {
+		text = r.sp.T("player.reminder_pain", "region", place)
+	}
 	if c.Card.Kind != prescribe.CardRest {
 		text += "\n" + r.sp.T("player.session_after")
 	}

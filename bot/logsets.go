@@ -64,6 +64,10 @@ func (h *hand) tapLog(t tap) error {
 	switch c.State {
 	case store.CardWithheld:
 		return h.say("player.held")
+	case store.CardStarted:
+		if c.Card.Kind == prescribe.CardWithheld {
+			return h.saysStop(c)
+		}
 	case store.CardDone, store.CardChanged:
 		return h.say("player.done_already")
 	}
@@ -148,12 +152,15 @@ func (h *hand) spotOf(t tap) (c store.CardRev, at spot, ok bool, err error) {
 		return c, at, false, nil
 	}
 	at = spot{i, n, side}
-	if !slices.Contains(spots(c.Card), at) {
+	if !c.Card.Items[i].Ended && !slices.Contains(spots(c.Card), at) {
 		return c, at, false, nil
 	}
-	stopped, err := h.stoppedNow(c)
-	if err != nil || stopped[at.Item] {
+	held, err := h.stoppedNow(c)
+	if err != nil {
 		return c, at, false, err
+	}
+	if held[at.Item] {
+		return c, at, false, stopped{c}
 	}
 	late, err := h.superseded(c)
 	if err != nil || late || c.State == store.CardDone || c.State == store.CardChanged {

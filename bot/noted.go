@@ -1,6 +1,7 @@
 package bot
 
 import (
+	"slices"
 	"strings"
 
 	"pegcard/bot/telegram"
@@ -100,6 +101,10 @@ func (r *rendering) noted() (telegram.Outgoing, error) {
 		switch {
 		case e.Soreness != nil:
 			lines = append(lines, r.sp.T("player.sore_thanks", "region", wording.HTML(r.sp.Region(e.Soreness.Region, e.Soreness.Side)), "score", e.Soreness.Score))
+		case e.Pain != nil && e.Pain.Unclear && e.Pain.Region == "":
+			lines = append(lines, r.sp.T("player.pain_all_wait"))
+		case e.Pain != nil && e.Pain.Unclear:
+			lines = append(lines, r.sp.T("player.pain_waits", "region", wording.HTML(r.sp.Region(e.Pain.Region, e.Pain.Side))))
 		case e.Pain != nil:
 			lines = append(lines, r.painLine(*e.Pain, state))
 		case e.Session != nil:
@@ -154,9 +159,11 @@ func (r *rendering) alarm(es []prescribe.Event) ([]string, error) {
 	if !warned {
 		return lines, nil
 	}
-	if club.Emergency != "" {
+	switch {
+	case !slices.ContainsFunc(es, func(e prescribe.Event) bool { return e.Warning != nil && mayKill[e.Warning.Sign] }):
+	case club.Emergency != "":
 		lines = append(lines, r.sp.T("player.emergency", "number", club.Emergency))
-	} else {
+	default:
 		lines = append(lines, r.sp.T("player.emergency_no_number"))
 	}
 	reachable, err := r.b.medicalReachable(r.tx, r.person.ID, r.day)
@@ -175,6 +182,14 @@ func (r *rendering) alarm(es []prescribe.Event) ([]string, error) {
 		lines = append(lines, r.sp.T("player.warning_contact", "contact", names))
 	}
 	return lines, nil
+}
+
+// mayKill are the signs at which the emergency number comes first; one that is
+// not known is among them.
+var mayKill = map[prescribe.Sign]bool{
+	prescribe.SignChestPain: true, prescribe.SignFainting: true, prescribe.SignPalpitations: true, prescribe.SignBreathless: true,
+	prescribe.SignHeadImpact: true, prescribe.SignConfusion: true, prescribe.SignLimbWeak: true, prescribe.SignSaddle: true,
+	prescribe.SignBladderBowel: true, prescribe.SignCalfSwollen: true, prescribe.SignOther: true,
 }
 
 // confidant is who a disclosure is passed to, as in answers.
@@ -235,6 +250,10 @@ func (r *rendering) sessionLines(e prescribe.Event) ([]string, error) {
 		}
 		return []string{line}, nil
 	case prescribe.NotDone:
+		if x.Reason == prescribe.AbsentIll || x.Reason == prescribe.AbsentPain {
+			// What moves is said once it is known how ill, or where it hurts.
+			return []string{r.sp.T("player.cant_thanks", "reason", x.Reason)}, nil
+		}
 		return r.notDoneLines(e.Day, *x)
 	}
 	return nil, nil

@@ -2,6 +2,7 @@ package bot
 
 import (
 	"slices"
+	"strings"
 
 	"pegcard/bot/telegram"
 	"pegcard/bot/wording"
@@ -9,9 +10,50 @@ import (
 	"pegcard/store"
 )
 
-// painSigns are asked about after every report of pain by tap; any of them
-// overrides the number.
-var painSigns = []prescribe.Sign{prescribe.SignPop, prescribe.SignSwelling, prescribe.SignSudden, prescribe.SignCannotBear}
+// legSigns and armSigns are asked about after pain in a limb. Any sign overrides
+// the number.
+var (
+	legSigns = []prescribe.Sign{prescribe.SignPop, prescribe.SignSwelling, prescribe.SignSudden, prescribe.SignCannotBear, prescribe.SignDeformity}
+	armSigns = []prescribe.Sign{prescribe.SignPop, prescribe.SignSwelling, prescribe.SignSudden, prescribe.SignLimbWeak, prescribe.SignDeformity}
+)
+
+// placeSigns are those asked about after pain in other places; the signs are the
+// method's, which of them belong to which place is our choice.
+var placeSigns = map[prescribe.Region][]prescribe.Sign{
+	prescribe.LowBack:   {prescribe.SignSaddle, prescribe.SignBladderBowel, prescribe.SignLimbWeak},
+	prescribe.UpperBack: {prescribe.SignChestPain, prescribe.SignBreathless, prescribe.SignLimbWeak},
+	prescribe.Neck:      {prescribe.SignHeadImpact, prescribe.SignConfusion, prescribe.SignLimbWeak},
+	prescribe.Chest:     {prescribe.SignChestPain, prescribe.SignBreathless, prescribe.SignPalpitations, prescribe.SignFainting},
+	prescribe.Trunk:     {prescribe.SignTesticular, prescribe.SignSwelling, prescribe.SignSudden, prescribe.SignDarkUrine, prescribe.SignFever},
+	prescribe.Adductor:  {prescribe.SignTesticular, prescribe.SignPop, prescribe.SignSwelling, prescribe.SignSudden, prescribe.SignCannotBear},
+	prescribe.HipFront:  {prescribe.SignTesticular, prescribe.SignPop, prescribe.SignSwelling, prescribe.SignSudden, prescribe.SignCannotBear},
+	prescribe.Calf:      {prescribe.SignCalfSwollen, prescribe.SignPop, prescribe.SignSudden, prescribe.SignCannotBear, prescribe.SignDeformity},
+	prescribe.Shoulder:  armSigns,
+	prescribe.Arm:       armSigns,
+	prescribe.Elbow:     armSigns,
+	prescribe.Wrist:     armSigns,
+}
+
+// signsOf are the warning signs asked about after pain at a place.
+func signsOf(r prescribe.Region) []prescribe.Sign {
+	if list, ok := placeSigns[r]; ok {
+		return list
+	}
+	return legSigns
+}
+
+// painSign reports whether the sign is one that some place is asked about.
+func painSign(s prescribe.Sign) bool {
+	if s == prescribe.SignOther || slices.Contains(legSigns, s) {
+		return true
+	}
+	for _, list := range placeSigns {
+		if slices.Contains(list, s) {
+			return true
+		}
+	}
+	return false
+}
 
 // illSigns are asked of somebody who is ill.
 var illSigns = []prescribe.Sign{prescribe.SignFever, prescribe.SignChestPain, prescribe.SignBreathless}
@@ -82,16 +124,87 @@ func (h *hand) pain(r prescribe.Region, s prescribe.Side, n prescribe.Score, sou
 	if err := h.addTo(source, e); err != nil {
 		return err
 	}
-	if _, err := h.replanned(); err != nil {
+	if n > 0 {
+		if err := h.doubt(aDoubt(doubtSigns, r, s, &n)); err != nil {
+			return err
+		}
+	}
+	if err := h.settle(aboutPlace(r)); err != nil {
+		return err
+	}
+	changed, err := h.replanned()
+	if err != nil {
 		return err
 	}
 	if n == 0 {
-		if err := h.replyNoted(source); err != nil {
+		if err := h.replyNoted(source, flagIf(changed, noteChanges)); err != nil {
 			return err
 		}
 		return h.close()
 	}
-	return h.ask(askPain, 0, question{Step: "signs", Region: r, Side: s, Score: &n, Source: source})
+	return h.ask(askPain, 0, question{Step: stepSigns, Region: r, Side: s, Score: &n, Source: source, Changed: changed})
+}
+
+// unclear is the event of pain of which the place or the number is missing.
+func (h *hand) unclear(r prescribe.Region, s prescribe.Side, n *prescribe.Score) prescribe.Event {
+	p := prescribe.Pain{Region: r, Side: s, Unclear: true}
+	if n != nil {
+		p.Score = *n
+	}
+	return prescribe.Event{At: h.when, Day: h.day, Pain: &p}
+}
+
+// unplaced records that something hurts and nobody knows where yet.
+func (h *hand) unplaced() error {
+	if err := h.doubt(aDoubt(doubtPlace, "", prescribe.Both, nil)); err != nil {
+		return err
+	}
+	source := placeSource("pain?", h.person.ID, h.day, "", prescribe.Both)
+	if _, err := h.record(source, []prescribe.Event{h.unclear("", prescribe.Both, nil)}); err != nil {
+		return err
+	}
+	_, err := h.replanned()
+	return err
+}
+
+// unclearDays is how far back an unfinished report of pain is looked for when
+// the player says that nothing hurts.
+const unclearDays = 14
+
+// dropUnclear takes back what was said of pain without a place or a number.
+func (h *hand) dropUnclear() error {
+	es, err := h.tx.Events(h.person.ID, h.day-unclearDays, h.day)
+	if err != nil {
+		return err
+	}
+	for _, e := range es {
+		if e.Pain == nil || !e.Pain.Unclear {
+			continue
+		}
+		if err := h.amend(e.Key, clearOnly); err != nil {
+			return err
+		}
+	}
+	return h.settle(func(n prescribe.Notice) bool { return doubtOf(n) == doubtPlace || doubtOf(n) == doubtScore })
+}
+
+// clearOnly leaves out the reports of pain that were not finished.
+func clearOnly(es []prescribe.Event) []prescribe.Event {
+	return slices.DeleteFunc(slices.Clone(es), func(e prescribe.Event) bool { return e.Pain != nil && e.Pain.Unclear })
+}
+
+// tapPainNothing: nothing hurts after all.
+func (h *hand) tapPainNothing(tap) error {
+	if err := h.dropUnclear(); err != nil {
+		return err
+	}
+	if _, err := h.replanned(); err != nil {
+		return err
+	}
+	if err := h.replySay("player.noted"); err != nil {
+		return err
+	}
+	return h.close()
 }
 
 // painTiming is when pain is reported: during a session that was begun, before
@@ -120,7 +233,10 @@ func (h *hand) tapPainSign(t tap) error {
 		return err
 	}
 	word := t.str(0)
-	if sign := prescribe.Sign(word); slices.Contains(painSigns, sign) {
+	if word == "yes" {
+		word = string(prescribe.SignOther) // which of them was not said
+	}
+	if sign := prescribe.Sign(word); painSign(sign) {
 		// A sign counts whatever the question was that it hung on.
 		w := prescribe.Warning{Sign: sign}
 		if ok && d.Kind == askPain {
@@ -128,7 +244,7 @@ func (h *hand) tapPainSign(t tap) error {
 		}
 		return h.warned(w)
 	}
-	if !ok || d.Kind != askPain || q.Step != "signs" {
+	if !ok || d.Kind != askPain || q.Step != stepSigns && q.Step != stepYesNo {
 		return h.stale()
 	}
 	switch word {
@@ -144,7 +260,10 @@ func (h *hand) tapPainSign(t tap) error {
 	if err != nil {
 		return err
 	}
-	if err := h.replyNoted(q.Source, flagIf(changed, noteChanges)); err != nil {
+	if err := h.settle(aboutSigns(q.Region, q.Side)); err != nil {
+		return err
+	}
+	if err := h.replyNoted(q.Source, flagIf(changed || q.Changed, noteChanges)); err != nil {
 		return err
 	}
 	return h.close()
@@ -174,6 +293,9 @@ func (h *hand) warned(w prescribe.Warning) error {
 	if _, err := h.record(source, []prescribe.Event{{At: h.when, Day: h.day, Warning: &w}}); err != nil {
 		return err
 	}
+	if err := h.settle(everyDoubt); err != nil {
+		return err
+	}
 	if _, err := h.replanned(); err != nil {
 		return err
 	}
@@ -185,10 +307,25 @@ func (h *hand) warned(w prescribe.Warning) error {
 
 // tapIll is a warning sign of somebody ill, or none.
 func (h *hand) tapIll(t tap) error {
-	if sign := prescribe.Sign(t.str(0)); slices.Contains(illSigns, sign) {
+	if sign := prescribe.Sign(t.str(0)); sign == prescribe.SignOther || slices.Contains(illSigns, sign) {
 		return h.warned(prescribe.Warning{Sign: sign})
 	}
-	if err := h.replySay("player.noted"); err != nil {
+	d, _, ok, err := h.open()
+	if err != nil {
+		return err
+	}
+	if !ok || d.Kind != askIll {
+		return h.stale()
+	}
+	if err := h.settle(about(doubtIll)); err != nil {
+		return err
+	}
+	if d.Card != 0 {
+		err = h.replyView("cantdone", d.Card) // now what moves may be said
+	} else {
+		err = h.replySay("player.noted")
+	}
+	if err != nil {
 		return err
 	}
 	return h.close()
@@ -267,7 +404,7 @@ func followed(s prescribe.State, r prescribe.Region, day prescribe.Day) []prescr
 	var out []prescribe.PainMark
 	for _, side := range []prescribe.Side{prescribe.Both, prescribe.Left, prescribe.Right} {
 		for _, m := range s.Pain {
-			if m.Region == r && m.Side == side && (m.Open || m.Score > 0) && day-m.Day <= followFor {
+			if m.Region == r && m.Side == side && (m.Unclear || m.Open || m.Score >= askFrom) && day-max(m.Day, m.UnclearDay) <= followFor {
 				out = append(out, m)
 			}
 		}
@@ -282,6 +419,13 @@ func followed(s prescribe.State, r prescribe.Region, day prescribe.Day) []prescr
 // same as in prescribe.
 const followFor = 7
 
+// The steps of the question about pain that ask for warning signs: by name,
+// and, after words that did not answer it, by yes and no.
+const (
+	stepSigns = "signs"
+	stepYesNo = "yesno"
+)
+
 func (r *rendering) askPain(d store.Dialog, q question) (telegram.Outgoing, error) {
 	region := wording.HTML(r.sp.Region(q.Region, q.Side))
 	switch q.Step {
@@ -290,7 +434,7 @@ func (r *rendering) askPain(d store.Dialog, q question) (telegram.Outgoing, erro
 		if q.More {
 			first, last = painMore, r.button("back", "pain")
 		}
-		return telegram.Outgoing{Text: r.sp.T("player.pain_where"), Buttons: append(r.places(first, "pr"), []telegram.Button{last})}, nil
+		return telegram.Outgoing{Text: r.sp.T("player.pain_where"), Buttons: append(r.places(first, "pr"), []telegram.Button{last, r.button("nothing", "pn")})}, nil
 	case "side":
 		return telegram.Outgoing{Text: r.sp.T("player.pain_side", "region", q.Region), Buttons: r.sides("ps", q.Region)}, nil
 	case "score":
@@ -299,11 +443,19 @@ func (r *rendering) askPain(d store.Dialog, q question) (telegram.Outgoing, erro
 			Buttons: scores(r.sp, func(n int) string { return newTap("pv", q.Region, sideKey(q.Side), n) }),
 		}, nil
 	}
-	text := r.sp.T("player.pain_signs")
+	list := signsOf(q.Region)
+	names := make([]string, len(list))
+	for i, s := range list {
+		names[i] = plain(r.sp.Sign(s))
+	}
+	text := r.sp.T("player.pain_signs", "signs", wording.HTML(strings.Join(names, " · ")))
 	if q.Score != nil {
 		text = r.sp.T("ask.as_pain", "region", region, "score", *q.Score) + ".\n" + text
 	}
-	bs := r.signs(painSigns, "pg")
+	if q.Step == stepYesNo {
+		return telegram.Outgoing{Text: text, Buttons: [][]telegram.Button{{r.button("yes", newTap("pg", "yes")), r.button("no", newTap("pg", "none"))}}}, nil
+	}
+	bs := r.signs(list, "pg")
 	if muscular(q.Region) {
 		bs = append(bs, []telegram.Button{r.button("none_muscle", newTap("pg", "muscle")), r.button("none_joint", newTap("pg", "joint"))})
 	} else {
@@ -325,7 +477,7 @@ func (r *rendering) signs(list []prescribe.Sign, verb string) [][]telegram.Butto
 	for _, s := range list {
 		bs = append(bs, telegram.Button{Text: capital(plain(r.sp.Sign(s))), Data: newTap(verb, s)})
 	}
-	return rows(2, bs...)
+	return rows(2, append(bs, r.button("other_bad", newTap(verb, prescribe.SignOther)))...)
 }
 
 // pageMorning is the page that asks how a followed place is today.
@@ -346,6 +498,6 @@ func init() {
 		if len(left) == 0 || begunOrOver(c.State) {
 			return telegram.Outgoing{}, errNothing
 		}
-		return r.morning(c, left[0]), nil
+		return r.morning(c, state, left[0]), nil
 	}
 }

@@ -49,6 +49,7 @@ func playerTapList() []tapRow {
 		{verb: "pr", roles: players, run: (*hand).tapPainWhere},
 		{verb: "ps", roles: players, run: (*hand).tapPainSide},
 		{verb: "pv", roles: players, run: (*hand).tapPainScore},
+		{verb: "pn", roles: players, run: (*hand).tapPainNothing},
 		{verb: "pg", roles: players, run: (*hand).tapPainSign},
 		{verb: "pm", roles: players, run: (*hand).tapMorning},
 		{verb: "ill", roles: players, run: (*hand).tapIll},

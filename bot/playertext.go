@@ -42,6 +42,8 @@ func (h *hand) playerText(text string) error {
 	if err != nil {
 		return err
 	}
+	// A message from before the question does not answer it by being edited.
+	isOpen = isOpen && h.after(d)
 	c, has, err := h.openCard()
 	if err != nil {
 		return err
@@ -106,7 +108,7 @@ func (h *hand) openOrMorning() (store.Dialog, question, bool, error) {
 	if len(left) == 0 {
 		return d, q, false, nil
 	}
-	return store.Dialog{Chat: h.chat, Kind: askMorning, Card: c.ID, Asked: h.now}, question{Region: left[0]}, true, nil
+	return store.Dialog{Chat: h.chat, Kind: askMorning, Card: c.ID, Asked: c.CreatedAt}, question{Region: left[0]}, true, nil
 }
 
 // openKind is what kind of answer an open question wants.
@@ -232,9 +234,9 @@ func (h *hand) answerOpen(d store.Dialog, q question, c store.CardRev, read unde
 	case d.Kind == askIll && m.Kind == understand.Yes:
 		// A yes without saying which of them: in doubt, the alarm.
 		return true, h.warned(prescribe.Warning{Sign: prescribe.SignOther})
-	case d.Kind == askPain && q.Step == "signs" && m.Kind == understand.No:
+	case d.Kind == askPain && (q.Step == stepSigns || q.Step == stepYesNo) && m.Kind == understand.No:
 		return true, h.tapPainSign(tap{args: []string{"none"}})
-	case d.Kind == askPain && q.Step == "signs" && m.Kind == understand.Yes:
+	case d.Kind == askPain && (q.Step == stepSigns || q.Step == stepYesNo) && m.Kind == understand.Yes:
 		return true, h.warned(prescribe.Warning{Sign: prescribe.SignOther, Region: q.Region})
 	case d.Kind == askCant && m.Kind == understand.NotDone && m.Reason != "":
 		c, err := card()
@@ -329,6 +331,9 @@ func (h *hand) take(r taking, read understand.Reading, wasOpen bool) error {
 			return h.cmdHelp("")
 		case understand.Thanks, understand.Yes, understand.No:
 			if len(read.Unclear) == 0 && len(prior) == 0 {
+				if again, err := h.safetyAgain(); again || err != nil {
+					return err
+				}
 				return h.small(ms[0].Kind)
 			}
 		}
@@ -337,6 +342,7 @@ func (h *hand) take(r taking, read understand.Reading, wasOpen bool) error {
 	if err := h.sort(&r, ms, prior); err != nil {
 		return err
 	}
+	h.unfinished(&r)
 	state, err := h.tx.State(h.person.ID)
 	if err != nil {
 		return err
@@ -378,7 +384,22 @@ func (h *hand) small(kind understand.Kind) error {
 	return h.unreadable()
 }
 
-func (h *hand) unreadable() error { return h.view("unreadable") }
+func (h *hand) unreadable() error {
+	if again, err := h.safetyAgain(); again || err != nil {
+		return err
+	}
+	return h.view("unreadable")
+}
+
+// safetyAgain asks an open question about pain or warning signs again: what was
+// written is no answer to it.
+func (h *hand) safetyAgain() (again bool, err error) {
+	d, q, ok, err := h.open()
+	if err != nil || !ok || !q.safety(d.Kind) {
+		return false, err
+	}
+	return true, h.askAgain()
+}
 
 func init() {
 	pages["voice"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
@@ -421,6 +442,9 @@ func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event)
 		case understand.Soreness, understand.Pain:
 			if m.Region == "" || m.Score == nil || m.Kind == understand.Soreness && !muscular(m.Region) {
 				r.follow = append(r.follow, m)
+				if m.Kind == understand.Pain {
+					r.other = append(r.other, h.unclear(m.Region, m.Side, m.Score))
+				}
 				continue
 			}
 			e := prescribe.Event{At: h.when, Day: h.day}
@@ -457,6 +481,114 @@ func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event)
 	return nil
 }
 
+// askFrom is the number of pain from which a place is withheld until it is told
+// in full; the same as the rule's.
+const askFrom = 3
+
+// aboutPain: one of the ways in which the words can be read is pain that
+// withholds a place. A number or a place alone says nothing of the kind.
+func aboutPain(q understand.Question) bool {
+	if q.Code == understand.QNumberAlone || q.Code == understand.QRegionAlone {
+		return false
+	}
+	for _, c := range q.Candidates {
+		for _, m := range c {
+			if m.Kind == understand.Pain && (m.Score == nil || *m.Score >= askFrom) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// unfinished withholds what a question is about that may turn out to be pain:
+// the place, or everything where the readings name several.
+func (h *hand) unfinished(r *taking) {
+	for _, q := range r.asks {
+		if !aboutPain(q) {
+			continue
+		}
+		var pains []understand.Meaning
+		for _, c := range q.Candidates {
+			for _, m := range c {
+				if m.Kind == understand.Pain {
+					pains = append(pains, m)
+				}
+			}
+		}
+		one := pains[0]
+		for _, m := range pains[1:] {
+			if m.Region != one.Region {
+				one.Region, one.Side = "", prescribe.Both
+			}
+			if m.Side != one.Side {
+				one.Side = prescribe.Both
+			}
+			if one.Score == nil || m.Score != nil && *m.Score > *one.Score {
+				one.Score = m.Score
+			}
+		}
+		r.other = append(r.other, h.unclear(one.Region, one.Side, one.Score))
+	}
+}
+
+// highPain is the number of pain at which a report without a place is told at
+// once; above it pain stops a place.
+const highPain = 6
+
+// raise begins to wait for what the message left open about pain and signs, and
+// ends the waiting for what it answers.
+func (h *hand) raise(r *taking) error {
+	if slices.ContainsFunc(r.other, func(e prescribe.Event) bool { return e.Warning != nil && e.Warning.Sign != prescribe.SignDistress }) {
+		return h.settle(everyDoubt)
+	}
+	for _, q := range r.asks {
+		if q.Code == understand.QSign {
+			n := aDoubt(doubtHint, "", prescribe.Both, nil)
+			n.Sign = q.Sign
+			if err := h.doubt(n); err != nil {
+				return err
+			}
+		}
+	}
+	if p := painOf(r.other); p != nil {
+		if err := h.doubt(aDoubt(doubtSigns, p.Region, p.Side, &p.Score)); err != nil {
+			return err
+		}
+	}
+	for _, e := range r.other {
+		switch {
+		case e.Pain != nil && e.Pain.Unclear:
+			what, score := doubtScore, &e.Pain.Score
+			if e.Pain.Region == "" {
+				what = doubtPlace
+			}
+			if e.Pain.Score == 0 {
+				score = nil
+			}
+			n := aDoubt(what, e.Pain.Region, e.Pain.Side, score)
+			a, fresh, err := h.tx.RaiseAlert(h.person.ID, n, h.now)
+			if err != nil {
+				return err
+			}
+			if fresh && e.Pain.Score >= highPain && e.Pain.Region == "" {
+				if err := h.b.noAnswer(h.tx, a, h.now); err != nil {
+					return err
+				}
+			}
+		case e.Pain != nil:
+			if err := h.settle(aboutPlace(e.Pain.Region)); err != nil {
+				return err
+			}
+		case e.Soreness != nil:
+			if err := h.settle(aboutPlace(e.Soreness.Region)); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
 // hurts reports whether the message tells of pain or a warning sign, finished
 // or not.
 func (r *taking) hurts() bool {
@@ -470,7 +602,7 @@ func (r *taking) hurts() bool {
 			return true
 		}
 	}
-	return slices.ContainsFunc(r.asks, func(q understand.Question) bool { return q.Code == understand.QSign })
+	return slices.ContainsFunc(r.asks, func(q understand.Question) bool { return q.Code == understand.QSign || aboutPain(q) })
 }
 
 // sortSets turns sets of one exercise into events.
@@ -679,6 +811,9 @@ func (h *hand) makeRoom(sets []prescribe.Event) error {
 
 // respond answers a text: what was noted first, then what has to be asked.
 func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, wasOpen bool) error {
+	if err := h.raise(&r); err != nil {
+		return err
+	}
 	changed, err := h.replanned()
 	if err != nil {
 		return err
@@ -715,8 +850,14 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 	}
 	// What was open is settled by what was said, or waits behind it.
 	if (r.done || r.notDone) && wasOpen {
-		if err := h.tx.ClearDialog(h.chat); err != nil {
+		d, q, _, err := h.open()
+		if err != nil {
 			return err
+		}
+		if !q.safety(d.Kind) {
+			if err := h.tx.ClearDialog(h.chat); err != nil {
+				return err
+			}
 		}
 	}
 	switch {
@@ -732,8 +873,8 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 	case len(r.follow) > 0:
 		return h.askFollow(r.follow[0])
 	}
-	if p := painOf(r.other); p != nil && p.Score > 0 {
-		return h.ask(askPain, 0, question{Step: "signs", Region: p.Region, Side: p.Side, Score: &p.Score, Source: h.source})
+	if p := painOf(r.other); p != nil {
+		return h.ask(askPain, 0, question{Step: stepSigns, Region: p.Region, Side: p.Side, Score: &p.Score, Source: h.source})
 	}
 	if !r.has && (r.done || r.notDone) {
 		return h.view("nocard")
@@ -755,7 +896,7 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 		case r.notDone && r.reason == "":
 			return h.ask(askCant, c.ID, question{})
 		case r.notDone:
-			return h.askAfter(r.reason)
+			return h.askAfter(r.card.ID, r.reason)
 		}
 		if said, err := h.lateEffort(&r, c, said); said || err != nil {
 			return err
@@ -811,13 +952,15 @@ func (h *hand) lateEffort(r *taking, c store.CardRev, said bool) (done bool, err
 	return true, h.askReading([]understand.Question{q})
 }
 
+// painOf is the worst pain told in full; nil: none above 0.
 func painOf(es []prescribe.Event) *prescribe.Pain {
+	var worst *prescribe.Pain
 	for _, e := range es {
-		if e.Pain != nil {
-			return e.Pain
+		if e.Pain != nil && !e.Pain.Unclear && e.Pain.Score > 0 && (worst == nil || e.Pain.Score > worst.Score) {
+			worst = e.Pain
 		}
 	}
-	return nil
+	return worst
 }
 
 // askFollow asks what a report of soreness or pain left out.

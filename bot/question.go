@@ -42,6 +42,8 @@ type question struct {
 	Score  *prescribe.Score `json:"score,omitempty"` // said before the place was
 	More   bool             `json:"more,omitempty"`  // the less usual places
 	Source string           `json:"source,omitempty"`
+	// Changed: what was told has changed the card; it is said with the answer.
+	Changed bool `json:"changed,omitempty"`
 
 	Log *setLog `json:"log,omitempty"`
 
@@ -69,6 +71,18 @@ type openQuestion struct {
 
 // comesAgain are the questions that an interruption only puts off.
 var comesAgain = map[string]bool{askRIR: true, askEffort: true, askLog: true, askMorning: true, askWhich: true, askDoubt: true}
+
+// safety reports whether the question is about pain that is not told in full
+// or about warning signs: words that do not answer it are no answer.
+func (q question) safety(kind string) bool {
+	switch kind {
+	case askPain, askIll:
+		return true
+	case askWhich:
+		return len(q.Asks) > 0 && (q.Asks[0].Code == understand.QSign || aboutPain(q.Asks[0]))
+	}
+	return false
+}
 
 // open is the chat's open question.
 func (h *hand) open() (d store.Dialog, q question, ok bool, err error) {
@@ -99,9 +113,12 @@ func (h *hand) ask(kind string, card int64, q question) error {
 			if q.Back == nil {
 				q.Back = was.Back
 			}
-		case comesAgain[d.Kind] && !sameTurn(d.Kind, kind):
+		case (comesAgain[d.Kind] || was.safety(d.Kind)) && !sameTurn(d.Kind, kind):
 			back := was
-			back.Back = nil
+			if back.Back != nil { // two deep at most
+				last := *back.Back
+				last.Q.Back, back.Back = nil, &last
+			}
 			q.Back = &openQuestion{d.Kind, d.Card, back}
 		default:
 			q.Back = was.Back
@@ -127,6 +144,9 @@ func (h *hand) ask(kind string, card int64, q question) error {
 
 // sameTurn: the second question follows from the first one's answer.
 func sameTurn(was, now string) bool {
+	if was == askPain && now == askPain {
+		return true
+	}
 	return now == askEffort && (was == askRIR || was == askLog) || now == askRIR && was == askLog || was == askMorning && now == askMorning
 }
 
@@ -243,8 +263,13 @@ func (r *rendering) question() (telegram.Outgoing, error) {
 // else was said.
 func (h *hand) askAgain() error {
 	d, q, ok, err := h.open()
-	if err != nil || !ok || !comesAgain[d.Kind] {
+	if err != nil || !ok || !comesAgain[d.Kind] && !q.safety(d.Kind) {
 		return err
+	}
+	if d.Kind == askPain && q.Step == stepSigns {
+		q.Step = stepYesNo
+		h.tap = false
+		return h.ask(askPain, d.Card, q)
 	}
 	return h.answer(store.Out{Kind: outQuestion, Args: newTap(d.Kind, q.Seq, "again")})
 }

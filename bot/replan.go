@@ -36,7 +36,7 @@ func (b *Bot) replanDay(tx *store.Tx, person int64, d, today prescribe.Day, now 
 		return err // it is worked out when its time comes
 	}
 	if was.State == store.CardStarted {
-		return b.stopBegun(tx, was, now) // a card that was begun is not written anew
+		return b.stopBegun(tx, was, now) // it is not planned anew
 	}
 	c, changed, err := tx.IssueCard(person, d, now)
 	if err != nil || !changed || sameWork(was.Card, c.Card) {

@@ -158,6 +158,11 @@ func (h *hand) reported(source string, e prescribe.Event) error {
 	if err := h.addTo(source, e); err != nil {
 		return err
 	}
+	if e.Soreness != nil {
+		if err := h.settle(aboutPlace(e.Soreness.Region)); err != nil {
+			return err
+		}
+	}
 	changed, err := h.replanned()
 	if err != nil {
 		return err
@@ -177,7 +182,7 @@ func (h *hand) addTo(source string, e prescribe.Event) error {
 		if err != nil {
 			return err
 		}
-		events = append(prior, e)
+		events = append(clearOnly(prior), e)
 	}
 	_, err := h.record(source, events)
 	return err

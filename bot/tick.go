@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"runtime/debug"
+	"slices"
 	"strings"
 	"sync"
 	"time"
@@ -403,9 +404,13 @@ func (b *Bot) sendCard(tx *store.Tx, c store.CardRev, now prescribe.Instant) err
 	if len(unasked(state, c)) > 0 {
 		return b.askMorning(tx, c, now)
 	}
+	until, err := cardWaits(tx, c.Person)
+	if err != nil {
+		return err
+	}
 	_, _, err = tx.Enqueue(store.Out{
 		Kind: outCard, Recipient: c.Person, Ref: c.ID, Rev: c.Rev, Priority: prioCard,
-		Expires: now + hours(20), Dedup: fmt.Sprintf("card/%d/%d", c.ID, c.Rev),
+		NotBefore: until, Expires: now + hours(20), Dedup: fmt.Sprintf("card/%d/%d", c.ID, c.Rev),
 	})
 	return err
 }
@@ -448,11 +453,21 @@ func (b *Bot) closeCard(tx *store.Tx, it schedule.Item, now prescribe.Instant) e
 	s := prescribe.Session{Template: c.Card.Template, Outcome: prescribe.NoAnswer}
 	state := store.CardUnanswered
 	if c.State == store.CardStarted {
-		s.Outcome, state = prescribe.DoneChanged, store.CardChanged
+		was, err := saidOf(tx, c)
+		if err != nil {
+			return err
+		}
+		s, state = was.end(), store.CardChanged
+		s.Outcome, s.Minutes = prescribe.DoneChanged, 0
 	}
-	f, err := tx.Record(c.Person, cardSource(c.ID), now, prescribe.Event{
-		At: prescribe.InstantOf(end), Day: c.Day, Key: cardSource(c.ID) + "/session", Session: &s,
-	})
+	logged, err := tx.Recorded(c.Person, cardSource(c.ID))
+	if err != nil {
+		return err
+	}
+	logged = slices.DeleteFunc(logged, func(e prescribe.Event) bool { return e.Session != nil })
+	f, err := tx.Record(c.Person, cardSource(c.ID), now, append(logged, prescribe.Event{
+		At: prescribe.InstantOf(end), Day: c.Day, Session: &s,
+	})...)
 	if err != nil {
 		return err
 	}

@@ -1,6 +1,8 @@
 package bot
 
 import (
+	"slices"
+
 	"pegcard/bot/telegram"
 	"pegcard/prescribe"
 	"pegcard/store"
@@ -74,8 +76,19 @@ func (h *hand) undo(e store.Entry) error {
 			}
 		}
 	}
+	gone := func(n prescribe.Notice) bool {
+		return !slices.ContainsFunc(left, func(e prescribe.Event) bool {
+			return e.Warning != nil || e.Pain != nil && e.Pain.Region == n.Region
+		}) && slices.ContainsFunc(es, func(e prescribe.Event) bool { return e.Pain != nil && e.Pain.Region == n.Region })
+	}
+	if err := h.settle(gone); err != nil {
+		return err
+	}
 	id := "player.undone"
-	if len(left) > 0 {
+	switch {
+	case len(left) > 0 && len(left) < len(es):
+		id = "player.undo_rest"
+	case len(left) > 0:
 		id = "player.undo_medical"
 	}
 	if h.tap {

@@ -51,6 +51,13 @@ func (h *hand) pick(q question, i int) error {
 	}
 	h.source, h.day, h.when = q.Source, q.Day, q.At
 	if i < 0 {
+		if err := h.refused(first, rest); err != nil {
+			return err
+		}
+		if onlyPain(first) {
+			// It hurts, and none of the places offered is it.
+			return h.ask(askPain, 0, question{Step: "where", Score: scoreOf(first), Source: q.Source, Back: q.Back})
+		}
 		if len(rest) > 0 {
 			return h.ask(askWhich, 0, question{Asks: rest, Source: q.Source, At: q.At, Day: q.Day, Back: q.Back})
 		}
@@ -80,13 +87,14 @@ func (h *hand) pick(q question, i int) error {
 		switch {
 		case e.Set != nil && !e.Set.AsWritten:
 			r.sets = append(r.sets, e)
-		case e.Soreness != nil || e.Pain != nil || e.Warning != nil:
+		case e.Soreness != nil || e.Pain != nil && !e.Pain.Unclear || e.Warning != nil:
 			r.other = append(r.other, e)
 		}
 	}
 	if err := h.sort(&r, first.Candidates[i], nil); err != nil {
 		return err
 	}
+	h.unfinished(&r)
 	if err := h.tx.ClearDialog(h.chat); err != nil {
 		return err
 	}
@@ -107,6 +115,62 @@ func (h *hand) pick(q question, i int) error {
 		h.tap = false
 	}
 	return h.respond(r, understand.Reading{}, recorded, false, false)
+}
+
+// refused: none of the readings of a question is right. What was withheld for it
+// is let go, unless all of them were pain.
+func (h *hand) refused(first understand.Question, rest []understand.Question) error {
+	switch {
+	case first.Code == understand.QSign:
+		return h.settle(func(n prescribe.Notice) bool { return doubtOf(n) == doubtHint && n.Sign == first.Sign })
+	case !aboutPain(first) || onlyPain(first):
+		return nil
+	}
+	es, err := h.tx.Recorded(h.person.ID, h.source)
+	if err != nil {
+		return err
+	}
+	r := taking{asks: rest}
+	h.unfinished(&r)
+	if _, err := h.record(h.source, append(clearOnly(es), r.other...)); err != nil {
+		return err
+	}
+	if len(r.other) == 0 {
+		if err := h.settle(func(n prescribe.Notice) bool { return doubtOf(n) == doubtPlace || doubtOf(n) == doubtScore }); err != nil {
+			return err
+		}
+	}
+	_, err = h.replanned()
+	return err
+}
+
+// onlyPain: every reading of the question is pain.
+func onlyPain(q understand.Question) bool {
+	if !aboutPain(q) {
+		return false
+	}
+	for _, c := range q.Candidates {
+		for _, m := range c {
+			if m.Kind != understand.Pain {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// scoreOf is the number that all readings of the question give; nil: none.
+func scoreOf(q understand.Question) *prescribe.Score {
+	var out *prescribe.Score
+	for _, c := range q.Candidates {
+		for _, m := range c {
+			if m.Score == nil || out != nil && *out != *m.Score {
+				return nil
+			}
+			out = m.Score
+		}
+	}
+	return out
 }
 
 // restore makes the interrupted question the open one again without asking it.
@@ -156,7 +220,7 @@ func (r *rendering) askWhich(d store.Dialog, q question) (telegram.Outgoing, err
 	m := telegram.Outgoing{Text: r.sp.Ask(string(a.Code), a.Word, a.Sign)}
 	n := len(q.Asks)
 	var bs []telegram.Button
-	if len(a.Candidates) == 1 && a.Code == understand.QSign {
+	if len(a.Candidates) == 1 && (a.Code == understand.QSign || a.Code == understand.QNotOnCard) {
 		bs = []telegram.Button{r.button("yes", newTap("pick", n, 0)), r.button("no", newTap("pick", n, -1))}
 		m.Buttons = [][]telegram.Button{bs}
 		return m, nil
@@ -210,12 +274,18 @@ func meaningText(sp *wording.Speaker, m understand.Meaning) string {
 		}
 		return sp.T("ask.as_sets", "exercise", wording.HTML(sp.Lift(m.Exercise, m.Side)), "sets", wording.HTML(text))
 	case understand.Soreness:
-		if m.Region == "" || m.Score == nil {
+		switch {
+		case m.Region == "" && m.Score != nil:
+			return sp.Button("soreness_is") + " " + sp.Number(float64(*m.Score))
+		case m.Region == "" || m.Score == nil:
 			return sp.Button("soreness_is")
 		}
 		return sp.T("ask.as_soreness", "region", region, "score", *m.Score)
 	case understand.Pain:
-		if m.Region == "" || m.Score == nil {
+		switch {
+		case m.Region == "" && m.Score != nil:
+			return sp.Button("pain_is") + " " + sp.Number(float64(*m.Score))
+		case m.Region == "" || m.Score == nil:
 			return sp.Button("pain_is")
 		}
 		return sp.T("ask.as_pain", "region", region, "score", *m.Score)

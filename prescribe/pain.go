@@ -171,8 +171,8 @@ func (m PainMark) unanswered(day Day) bool {
 	return m.Stop == "" && (m.Unclear || m.Open && day > m.Day)
 }
 
-// unplaced: the player says that something hurts and has not said where.
-func (s State) unplaced() bool { return s.Pain[placeKey("", Both)].Unclear }
+// Unplaced: the player says that something hurts and has not said where.
+func (s State) Unplaced() bool { return s.Pain[placeKey("", Both)].Unclear }
 
 // reported: pain from pain.ask_from was told on the day, of a complaint that
 // medical staff have not classified. What the published band allows does not

@@ -103,7 +103,7 @@ func (w *planner) stopped() bool {
 		stop = true
 		w.say(reason(seeMedical, "stop.warning", nil, argID("sign", string(x.Sign))))
 	}
-	if w.s.unplaced() {
+	if w.s.Unplaced() {
 		stop = true
 		w.say(reason(seeMedical, "stop.unplaced", nil))
 	}

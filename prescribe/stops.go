@@ -4,7 +4,7 @@ package prescribe
 // whole player is stopped, or a region that the exercise stresses. It is asked
 // while a session runs, after its card was planned.
 func (s State) Stops(id ExerciseID, day Day) bool {
-	if len(s.Warnings) > 0 {
+	if len(s.Warnings) > 0 || s.Unplaced() {
 		return true
 	}
 	ex, ok := Lookup(id)

@@ -26,6 +26,9 @@ type Inputs struct {
 	Rules     prescribe.Rules     `json:"-"`
 	Day       prescribe.Day       `json:"day"`
 	Edits     []prescribe.Edit    `json:"edits,omitempty"`
+	// Begun is the session under way from which a stop took work; nil: the card
+	// was planned.
+	Begun *prescribe.Begun `json:"begun,omitempty"`
 }
 
 // Rules are the club's, with their hash; the defaults before any were imported.

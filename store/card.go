@@ -25,8 +25,8 @@ const (
 	CardReplaced   CardState = "replaced"
 )
 
-// begun are the states from which a card is no longer worked out again.
-var begun = []CardState{CardStarted, CardDone, CardChanged, CardMissed, CardUnanswered}
+// settled are the states from which a card is no longer worked out again.
+var settled = []CardState{CardDone, CardChanged, CardMissed, CardUnanswered}
 
 // KindCard is the outbox kind of a message that shows a card; its Ref is the
 // card's id and its Rev the revision.
@@ -77,24 +77,33 @@ func (tx *Tx) Plan(person int64, day prescribe.Day) (c prescribe.Card, err error
 }
 
 func plan(in Inputs) prescribe.Card {
+	if in.Begun != nil {
+		return prescribe.Curtail(in.State, *in.Begun, in.Rules)
+	}
 	return prescribe.Plan(in.State, in.Calendar, in.Programme, in.Rules, in.Day, in.Edits)
 }
 
 // IssueCard works the day's card out from what is known now. A new revision is
 // written only when it differs from the last one, and never once the session
-// was started, answered or closed.
+// was answered or closed. From one under way a stop takes work and nothing else
+// changes.
 func (tx *Tx) IssueCard(person int64, day prescribe.Day, now prescribe.Instant) (c CardRev, changed bool, err error) {
 	defer wrap(&err, "issue card of %d on %s", person, day)
 	last, ok, err := tx.Card(person, day)
 	if err != nil {
 		return c, false, err
 	}
-	if ok && slices.Contains(begun, last.State) {
+	if ok && slices.Contains(settled, last.State) {
 		return last, false, nil
 	}
 	in, err := tx.Inputs(person, day)
 	if err != nil {
 		return c, false, err
+	}
+	if ok && last.State == CardStarted {
+		if in.Begun, err = tx.begun(last); err != nil {
+			return c, false, err
+		}
 	}
 	card := plan(in)
 	content, err := json.Marshal(card)
@@ -122,6 +131,25 @@ func (tx *Tx) IssueCard(person int64, day prescribe.Day, now prescribe.Instant) 
 	}
 	c, err = tx.CardByID(last.ID)
 	return c, true, err
+}
+
+// begun is the session under way on a card.
+func (tx *Tx) begun(c CardRev) (*prescribe.Begun, error) {
+	es, err := tx.Events(c.Person, c.Day, c.Day)
+	if err != nil {
+		return nil, err
+	}
+	b := prescribe.Begun{Card: c.Card, Done: make([]int, len(c.Card.Items))}
+	for i, it := range c.Card.Items {
+		sides := map[prescribe.Side]int{}
+		for _, e := range es {
+			if e.Set != nil && !e.Set.Test && e.Set.Exercise == it.Exercise && e.Set.Scheme == it.Scheme && e.Set.Intended == it.Intended {
+				sides[e.Set.Side]++
+				b.Done[i] = max(b.Done[i], sides[e.Set.Side])
+			}
+		}
+	}
+	return &b, nil
 }
 
 func (tx *Tx) insertRev(card int64, rev int, in Inputs, c prescribe.Card, content string, now prescribe.Instant) error {

@@ -91,6 +91,20 @@ func (tx *Tx) OpenAlertLike(person int64, n prescribe.Notice) (a Alert, ok bool,
 	return as[0], true, nil
 }
 
+// OpenAlertsOf are the player's open alerts of the kind, the oldest first, for
+// the program's own use.
+func (tx *Tx) OpenAlertsOf(person int64, kind prescribe.NoticeKind) (as []Alert, err error) {
+	defer wrap(&err, "open alerts about %d", person)
+	return all(tx, scanAlert, selectAlert+`WHERE person = ? AND kind = ? AND state = 'open' ORDER BY id`, person, kind)
+}
+
+// Hasten lets the person's messages of the kind that wait for their time go now.
+func (tx *Tx) Hasten(person int64, kind string, now prescribe.Instant) (err error) {
+	defer wrap(&err, "hasten")
+	return tx.exec(`UPDATE outbox SET not_before = ?1 WHERE recipient = ?2 AND kind = ?3 AND state = 'pending' AND not_before > ?1`,
+		now, person, kind)
+}
+
 // Mark notes a key in the same way as Once does, inside a transaction that has
 // one already; fresh is false when the key was there before.
 func (tx *Tx) Mark(key string, now prescribe.Instant) (fresh bool, err error) {

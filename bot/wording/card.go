@@ -124,6 +124,9 @@ func (sp *Speaker) headline(c prescribe.Card, v View) []string {
 		parts = append(parts, sp.t("card.title.finding"))
 	}
 	if md := sp.MatchDay(c.MatchDay); md != "" {
+		if v.player() {
+			md = sp.fromMatch(c.MatchDay)
+		}
 		parts = append(parts, md)
 	}
 	if c.Minutes > 0 && len(c.Items) > 0 {
@@ -169,7 +172,7 @@ func (sp *Speaker) withheld(c prescribe.Card, v View) []string {
 
 // headlines are the reasons of a whole card that its reader meets on the card
 // itself; the others wait behind Why.
-var headlines = []string{"edit.", "place.carried", "place.nonstarter", "place.crowded", "place.priming", "place.after_break", "ask.rir", "limit.medical_cap", "limit.restricted", "stop.region", "stop.pain", "pain.", "stop.reported", "stop.unanswered"}
+var headlines = []string{"edit.", "place.carried", "place.nonstarter", "place.crowded", "place.priming", "place.after_break", "ask.rir", "limit.medical_cap", "limit.restricted", "stop.region", "stop.pain", "pain.", "stop.reported", "stop.unanswered", "stop.unclear"}
 
 // changes are at most two short lines on what is different today: first what
 // changed in an exercise, then why the day is as it is.
@@ -223,6 +226,14 @@ func (sp *Speaker) ramp(items []prescribe.Item) (how, most string, ok bool) {
 // with ramp, found, and the warm-up.
 func (sp *Speaker) item(it prescribe.Item, n int, d detail, ramp bool) []string {
 	name := "<b>" + strconv.Itoa(n) + ". " + sp.Exercise(it.Exercise) + "</b>"
+	if it.Ended {
+		// A stop came while the session was under way: what was done, and no more.
+		parts := []string{name, sp.t("card.ended")}
+		if it.Sets > 0 {
+			parts = append(parts, sp.work(it)...)
+		}
+		return []string{dots(parts)}
+	}
 	var tags []string
 	if it.Optional {
 		tags = append(tags, sp.t("card.optional"))

@@ -74,3 +74,26 @@ func (sp *Speaker) MatchDay(md string) string {
 	}
 	return sp.t("md.match_day")
 }
+
+// fromMatch is a day named from the match as a player reads it: in days, with the
+// trade's name after it.
+func (sp *Speaker) fromMatch(md string) string {
+	n, name := matchDays(md), sp.MatchDay(md)
+	switch {
+	case n < 0:
+		return sp.t("card.md_before", "days", HTML(sp.Days(-n)), "md", HTML(name))
+	case n > 0:
+		return sp.t("card.md_after", "days", HTML(sp.Days(n)), "md", HTML(name))
+	}
+	return name
+}
+
+// matchDays is the distance of "MD-3" or "MD+1" from the match; 0 where it
+// cannot be read.
+func matchDays(md string) int {
+	n, err := strconv.Atoi(strings.ReplaceAll(strings.TrimPrefix(md, "MD"), "−", "-"))
+	if err != nil {
+		return 0
+	}
+	return n
+}

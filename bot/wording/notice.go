@@ -30,6 +30,8 @@ func (sp *Speaker) Notice(n prescribe.Notice, who prescribe.Audience, youth bool
 		}
 	case prescribe.NoticeWarning:
 		id = pick(medical, pick(n.Region != "", "alert.warning_medical_region", "alert.warning_medical"), "alert.warning_staff")
+	case prescribe.NoticeDoubt:
+		id = pick(medical, doubt(n), "alert.pain_staff")
 	case prescribe.NoticeSkipped:
 		id = "alert.skipped_staff"
 		args["n"] = args["sessions"]
@@ -64,4 +66,28 @@ func pick(cond bool, yes, no string) string {
 		return yes
 	}
 	return no
+}
+
+// doubt is the sentence about a question that was not answered.
+func doubt(n prescribe.Notice) string {
+	what, scored := "", false
+	for _, a := range n.Args {
+		if a.Name == "what" {
+			what = a.ID
+		}
+		scored = scored || a.Name == "score"
+	}
+	switch {
+	case n.Sign != "":
+		return "alert.doubt_hint"
+	case what == "signs" && scored:
+		return "alert.doubt_signs"
+	case what == "ill":
+		return "alert.doubt_ill"
+	case n.Region != "":
+		return "alert.doubt_score"
+	case scored:
+		return "alert.doubt_place_score"
+	}
+	return "alert.doubt_place"
 }

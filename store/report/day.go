@@ -181,7 +181,7 @@ func line(tx *store.Tx, p store.Person, c store.CardRev, day prescribe.Day, audi
 			}
 		case e.Soreness != nil && (audience == prescribe.ForMedical || audience == prescribe.ForCoach && !l.Under18):
 			l.Sore = append(l.Sore, Place{e.Soreness.Region, e.Soreness.Side, e.Soreness.Score})
-		case e.Pain != nil && audience == prescribe.ForMedical:
+		case e.Pain != nil && !e.Pain.Unclear && audience == prescribe.ForMedical:
 			l.Pain = append(l.Pain, Place{e.Pain.Region, e.Pain.Side, e.Pain.Score})
 		}
 	}
