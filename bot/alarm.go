@@ -20,6 +20,10 @@ const (
 	perPerson   = 2  // messages to one person before the next is asked too
 	againCalm   = 24 // hours
 	calmRepeats = 3
+	// A player who told of a warning sign hears that nobody has read it.
+	unreadAfter = 20 // minutes
+	unreadEach  = 60 // minutes
+	unreadMost  = 6
 )
 
 // tell turns notices into alerts and puts them on their way to those who may
@@ -107,14 +111,15 @@ func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, f
 	if err != nil {
 		return err
 	}
-	var first int64
-	if len(people) > 0 {
-		first = people[0].ID
-		if err := b.sendAlert(tx, a, sq, people[0], now, a.Notice.Urgent); err != nil {
+	asked := map[int64]bool{}
+	for _, p := range turn(a, people) {
+		asked[p.ID] = true
+		if err := b.sendAlert(tx, a, sq, p, now, a.Notice.Urgent); err != nil {
 			return err
 		}
-	} else {
-		if err := b.nobody(tx, a, sq, role, day, now); err != nil {
+	}
+	if len(people) == 0 {
+		if err := b.nobody(tx, a, role, day, now); err != nil {
 			return err
 		}
 	}
@@ -134,7 +139,7 @@ func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, f
 			return err
 		}
 		for _, p := range list {
-			if p.ID == first || a.Kind == prescribe.NoticeDistress {
+			if asked[p.ID] || a.Kind == prescribe.NoticeDistress {
 				continue
 			}
 			if err := b.sendAlert(tx, a, sq, p, now, false); err != nil {
@@ -142,7 +147,7 @@ func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, f
 			}
 		}
 	}
-	if fresh && a.Notice.Urgent && role == store.RoleMedical {
+	if fresh && a.Notice.Urgent && role == store.RoleMedical && a.Kind != prescribe.NoticeDistress {
 		if err := b.tellHeld(tx, a, sq, day, now); err != nil {
 			return err
 		}
@@ -151,19 +156,41 @@ func (b *Bot) deliverAlert(tx *store.Tx, a store.Alert, now prescribe.Instant, f
 	if a.Notice.Urgent {
 		next = now + minutes(againUrgent)
 	}
+	if !fresh && a.NextAt > 0 {
+		// Who writes the same again and again must not put off the next person.
+		return tx.Escalate(a.ID, a.Level, min(next, max(a.NextAt, now)))
+	}
 	return tx.Escalate(a.ID, 0, next)
 }
 
+// turn is whom an alert goes to at its level, of those who may act on it: one
+// after the other while it is urgent, and, when all have been asked, all.
+func turn(a store.Alert, people []store.Person) []store.Person {
+	if len(people) == 0 || !a.Notice.Urgent {
+		return people[:min(1, len(people))]
+	}
+	if i := a.Level / perPerson; i < len(people) {
+		return people[i : i+1]
+	}
+	return people
+}
+
 // nobody is for an alert that nobody who may act on it can be sent: when it is
-// urgent, the coaches and the administrators hear that the player is held and
-// that medical staff have to be called, and nothing else, at every repeat.
-func (b *Bot) nobody(tx *store.Tx, a store.Alert, sq store.Squad, role store.Role, day prescribe.Day, now prescribe.Instant) error {
+// urgent, the coaches and the administrators hear, at every repeat, that medical
+// staff have to be called, and nothing else. What somebody has confided to the
+// program is no coach's, who may be whom it is about: the administrators hear of
+// it, and coaches only where there is none.
+func (b *Bot) nobody(tx *store.Tx, a store.Alert, role store.Role, day prescribe.Day, now prescribe.Instant) error {
 	b.Logger.Error("nobody who may act on an alert can be reached", "event", "alert.nobody", "alert", a.ID, "role", string(role))
 	if !a.Notice.Urgent {
 		return nil
 	}
 	told := map[int64]bool{}
-	for _, r := range []store.Role{store.RoleCoach, store.RoleAdmin} {
+	roles := []store.Role{store.RoleCoach, store.RoleAdmin}
+	if a.Kind == prescribe.NoticeDistress {
+		roles = []store.Role{store.RoleAdmin, store.RoleCoach}
+	}
+	for _, r := range roles {
 		list, err := b.joined(tx, a.Squad, r, day)
 		if err != nil {
 			return err
@@ -173,10 +200,13 @@ func (b *Bot) nobody(tx *store.Tx, a store.Alert, sq store.Squad, role store.Rol
 				continue
 			}
 			told[p.ID] = true
-			if _, _, err := tx.Enqueue(store.Out{Kind: outView, Recipient: p.ID, Args: newTap("nomedic", a.Person), Priority: prioUrgent,
-				Expires: now + hours(2), Dedup: fmt.Sprintf("nomedic/%d/%d/%d", a.ID, a.Level, p.ID)}); err != nil {
+			if _, _, err := tx.Enqueue(store.Out{Kind: outView, Recipient: p.ID, Args: newTap("nomedic", a.ID), Priority: prioUrgent,
+				Expires: now + hours(2)}); err != nil {
 				return err
 			}
+		}
+		if a.Kind == prescribe.NoticeDistress && len(told) > 0 {
+			break
 		}
 	}
 	return nil
@@ -185,12 +215,51 @@ func (b *Bot) nobody(tx *store.Tx, a store.Alert, sq store.Squad, role store.Rol
 // medicalReachable reports whether somebody medical of the player's squad can
 // be written to: nobody may be promised that medical staff are told otherwise.
 func (b *Bot) medicalReachable(tx *store.Tx, player int64, day prescribe.Day) (bool, error) {
-	sq, ok, err := tx.SquadOf(player, day)
-	if err != nil || !ok {
+	sq, _, err := tx.LastSquad(player, day)
+	if err != nil {
 		return false, err
 	}
 	list, err := b.joined(tx, sq.ID, store.RoleMedical, day)
 	return len(list) > 0, err
+}
+
+// passOn sends the urgent alerts that cannot reach the person they went to, to
+// the next at once.
+func (b *Bot) passOn(tx *store.Tx, outs []store.Out, now prescribe.Instant) error {
+	seen := map[int64]bool{}
+	for _, o := range outs {
+		if o.Kind != outAlert || o.Priority != prioUrgent || o.Edit || seen[o.Ref] {
+			continue
+		}
+		seen[o.Ref] = true
+		a, err := tx.Alert(o.Ref)
+		if err != nil {
+			return err
+		}
+		if a.State != store.AlertOpen {
+			continue
+		}
+		sq, err := alertSquad(tx, a)
+		if err != nil {
+			return err
+		}
+		day := prescribe.DayOf(now.Time().In(b.location(sq.Zone)))
+		people, role, err := b.answers(tx, a, day)
+		if err != nil {
+			return err
+		}
+		if len(people) == 0 {
+			if err := b.nobody(tx, a, role, day, now); err != nil {
+				return err
+			}
+		}
+		for _, p := range turn(a, people) {
+			if err := b.sendAlert(tx, a, sq, p, now, true); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // tellHeld tells the coaches that a player is held and whom to ask, and
@@ -212,18 +281,45 @@ func (b *Bot) tellHeld(tx *store.Tx, a store.Alert, sq store.Squad, day prescrib
 
 func init() {
 	pages["nomedic"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
-		p, err := r.tx.Person(t.id(0))
+		a, err := r.tx.Alert(t.id(0))
 		if err != nil {
 			return telegram.Outgoing{}, err
 		}
-		sq, ok, err := r.tx.SquadOf(p.ID, r.day)
-		if err != nil {
-			return telegram.Outgoing{}, err
-		}
-		if !ok || !r.viewer.May(sq.ID, store.RoleCoach, store.RoleAdmin) {
+		if a.State != store.AlertOpen || !r.viewer.Has(store.RoleCoach) && !r.viewer.Has(store.RoleAdmin) ||
+			a.Squad != 0 && !r.viewer.May(a.Squad, store.RoleCoach, store.RoleAdmin) {
 			return telegram.Outgoing{}, errNothing
 		}
-		return telegram.Outgoing{Text: r.sp.T("alert.head", "name", p.Name, "squad", sq.Name) + "\n" + r.sp.T("alert.nobody_medical")}, nil
+		p, err := r.tx.Person(a.Person)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		sq, err := alertSquad(r.tx, a)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		id := "alert.nobody_medical"
+		if a.Kind == prescribe.NoticeDistress {
+			id = "alert.nobody_person"
+		}
+		return telegram.Outgoing{Text: r.sp.T("alert.head", "name", p.Name, "squad", sq.Name) + "\n" + r.sp.T(id)}, nil
+	}
+	pages["unread"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
+		a, err := r.tx.Alert(t.id(0))
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		if a.State != store.AlertOpen || a.Person != r.person.ID {
+			return telegram.Outgoing{}, errNothing // somebody has read it since
+		}
+		text := r.sp.T("player.warning_unread")
+		contacts, err := r.contacts(a.Person, false)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		if len(contacts) > 0 {
+			text += "\n" + r.sp.T("player.warning_contact", "contact", contacts)
+		}
+		return telegram.Outgoing{Text: text}, nil
 	}
 	pages["held"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
 		if _, err := r.tx.Sees(r.viewer, t.id(0), r.day); err != nil {
@@ -237,7 +333,15 @@ func init() {
 		if err != nil {
 			return telegram.Outgoing{}, err
 		}
-		return telegram.Outgoing{Text: r.sp.T("alert.head", "name", p.Name, "squad", sq.Name) + "\n" + r.sp.T("staff.player_held"),
+		text := r.sp.T("alert.head", "name", p.Name, "squad", sq.Name) + "\n" + r.sp.T("staff.player_held")
+		contacts, err := r.contacts(p.ID, true)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		if len(contacts) > 0 {
+			text += "\n" + r.sp.T("alert.phone", "phone", contacts)
+		}
+		return telegram.Outgoing{Text: text,
 			Buttons: [][]telegram.Button{{r.button("open_player", newTap(verbView, "player", p.ID))}}}, nil
 	}
 }
@@ -265,6 +369,9 @@ func (b *Bot) escalate(tx *store.Tx, a store.Alert, now prescribe.Instant) error
 	if err != nil || a.State != store.AlertOpen {
 		return err
 	}
+	if a.Kind == prescribe.NoticeDoubt && a.Level == 0 {
+		return b.noAnswer(tx, a, now)
+	}
 	sq, err := alertSquad(tx, a)
 	if err != nil {
 		return err
@@ -276,25 +383,17 @@ func (b *Bot) escalate(tx *store.Tx, a store.Alert, now prescribe.Instant) error
 	}
 	a.Level++
 	if len(people) == 0 {
-		if err := b.nobody(tx, a, sq, role, day, now); err != nil {
+		if err := b.nobody(tx, a, role, day, now); err != nil {
 			return err
 		}
 	}
-	if len(people) > 0 {
-		to := people[:1]
-		if a.Notice.Urgent {
-			turn := a.Level / perPerson
-			if turn < len(people) {
-				to = people[turn : turn+1]
-			} else {
-				to = people
-			}
+	for _, p := range turn(a, people) {
+		if err := b.sendAlert(tx, a, sq, p, now, a.Notice.Urgent); err != nil {
+			return err
 		}
-		for _, p := range to {
-			if err := b.sendAlert(tx, a, sq, p, now, a.Notice.Urgent); err != nil {
-				return err
-			}
-		}
+	}
+	if err := b.unread(tx, a, now); err != nil {
+		return err
 	}
 	next := now + minutes(againUrgent)
 	switch {
@@ -310,4 +409,23 @@ func (b *Bot) escalate(tx *store.Tx, a store.Alert, now prescribe.Instant) error
 		}
 	}
 	return tx.Escalate(a.ID, a.Level, next)
+}
+
+// unread tells the player of a warning that nobody has read it yet: waiting for
+// an answer here may be the wrong thing to do.
+func (b *Bot) unread(tx *store.Tx, a store.Alert, now prescribe.Instant) error {
+	if a.Kind != prescribe.NoticeWarning || !a.Notice.Urgent {
+		return nil
+	}
+	late := now - a.CreatedAt - minutes(unreadAfter)
+	if late < 0 {
+		return nil
+	}
+	n := int(late / minutes(unreadEach))
+	if n >= unreadMost {
+		return nil
+	}
+	_, _, err := tx.Enqueue(store.Out{Kind: outView, Recipient: a.Person, Args: newTap("unread", a.ID), Priority: prioFirst,
+		Expires: now + hours(1), Dedup: fmt.Sprintf("unread/%d/%d", a.ID, n)})
+	return err
 }

@@ -49,11 +49,15 @@ type Bot struct {
 	ticker    ticker
 	taken     taken
 	strangers strangers
+	talkers   talkers
 	// username is the bot's own name, for invitation links; set by Run.
 	username string
 	mu       sync.Mutex // guards username
 	// menus wakes introduce.
 	menus chan struct{}
+	// alive ends with Run: what goes on beside the handling ends with it.
+	alive context.Context
+	end   context.CancelFunc
 }
 
 // New makes a bot. It makes no call.
@@ -65,6 +69,7 @@ func New(c Config) *Bot {
 		c.Now = time.Now
 	}
 	b := &Bot{Config: c, menus: make(chan struct{}, 1)}
+	b.alive, b.end = context.WithCancel(context.Background())
 	b.sender = newSender(b)
 	b.poller = b.newPoller()
 	return b
@@ -75,6 +80,7 @@ func (b *Bot) now() prescribe.Instant { return prescribe.InstantOf(b.Now()) }
 // Run polls, ticks and sends until ctx ends or the token turns out wrong. A
 // message that was being handled is finished first.
 func (b *Bot) Run(ctx context.Context) error {
+	defer b.end()
 	if err := b.recover(ctx); err != nil {
 		return err
 	}

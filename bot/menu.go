@@ -142,7 +142,12 @@ func (b *Bot) hangMenus(ctx context.Context, hung map[int64]string) error {
 			continue
 		}
 		if err := b.Client.SetMyCommands(ctx, list, telegram.Scope{Type: "chat", ChatID: m.chat}, ""); err != nil {
-			return err
+			if ctx.Err() != nil {
+				return nil
+			}
+			// One chat that refuses its menu keeps nobody else from theirs.
+			b.Logger.Warn("a menu of commands could not be set", "event", "menu.failed", "err", err)
+			continue
 		}
 		hung[m.chat] = key
 		if !sleep(ctx, menuStep) {

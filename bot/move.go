@@ -2,6 +2,7 @@ package bot
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 )
@@ -13,11 +14,13 @@ const movePatience = 20 * time.Second
 // Move steps the moved clock to target: what is waiting is handled and sent,
 // then the clock goes to each due instant in order, and what falls due there is
 // done and sent before it goes on. set persists the new civil now. The clock
-// only moves forward.
+// only moves forward. What cannot be done on the way stops nothing, and is told
+// at the end.
 func (b *Bot) Move(ctx context.Context, target time.Time, set func(context.Context, time.Time) error) error {
 	if target.Before(b.Now()) {
 		return fmt.Errorf("the clock shows %s already; it only moves forward", b.Now().Format(time.RFC3339))
 	}
+	var failed error
 	for {
 		if err := b.settleAll(ctx); err != nil {
 			return err
@@ -37,10 +40,13 @@ func (b *Bot) Move(ctx context.Context, target time.Time, set func(context.Conte
 		}
 		b.ticker.invalidate()
 		if err := b.Tick(ctx); err != nil {
-			return err
+			if ctx.Err() != nil {
+				return err
+			}
+			failed = fmt.Errorf("at %s: %w", to.Format(time.RFC3339), err) // the last one says enough
 		}
 		if to.Equal(target) {
-			return b.settleAll(ctx)
+			return errors.Join(failed, b.settleAll(ctx))
 		}
 	}
 }

@@ -91,6 +91,9 @@ func (b *Bot) render(tx *store.Tx, o store.Out, now prescribe.Instant) (telegram
 	if !ok {
 		return telegram.Outgoing{}, fmt.Errorf("outbox row %d is of unknown kind %q", o.ID, o.Kind)
 	}
+	if r.group() && o.Kind != outSay && o.Kind != outView && o.Kind != outFault {
+		return telegram.Outgoing{}, errNothing // nothing else is for a group
+	}
 	m, err := f(r)
 	if err != nil {
 		return m, err

@@ -3,7 +3,9 @@ package bot
 import (
 	"context"
 	"errors"
+	"maps"
 	"runtime/debug"
+	"slices"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -35,17 +37,20 @@ type sender struct {
 	pacer *telegram.Pacer
 	woken chan struct{}
 
-	mu    sync.Mutex
-	parts map[int64]int  // parts that arrived of rows that did not arrive whole
-	busy  map[int64]bool // chats with a message on its way: order is kept within a chat
+	mu   sync.Mutex
+	busy map[int64]bool // chats with a message on its way: order is kept within a chat
+	held map[int64]bool // rows that this process is sending
 	// claiming counts rounds that may have claimed rows that are not in busy yet.
 	claiming atomic.Int32
-	// unmarked: an outcome could not be stored.
-	unmarked bool
+	// aside counts messages on their way past the outbox.
+	aside atomic.Int32
+	// rounds lets one round look and claim at a time: what it finds claimed and
+	// not held is then nobody's.
+	rounds sync.Mutex
 }
 
 func newSender(b *Bot) *sender {
-	return &sender{b: b, pacer: telegram.NewPacer(), woken: make(chan struct{}, 1), busy: map[int64]bool{}, parts: map[int64]int{}}
+	return &sender{b: b, pacer: telegram.NewPacer(), woken: make(chan struct{}, 1), busy: map[int64]bool{}, held: map[int64]bool{}}
 }
 
 // wake makes the sender look at the outbox now.
@@ -102,25 +107,40 @@ func (s *sender) sleep(ctx context.Context) time.Duration {
 
 // round claims rows and starts their delivery; it returns how many. It looks
 // before it claims: most of the time there is nothing, and looking takes no
-// write lock.
+// write lock. A row that is claimed and that nobody here is sending, since its
+// outcome or its claim was lost, is put back: it would silence its chat.
 func (s *sender) round(ctx context.Context, wg *sync.WaitGroup) (int, error) {
-	if err := s.reclaim(ctx); err != nil {
-		return 0, err
-	}
-	pending := 0
-	if err := s.b.Store.Read(ctx, func(tx *store.Tx) (err error) {
-		pending, err = tx.OutPending(s.b.now())
-		return err
-	}); err != nil || pending == 0 {
-		return 0, err
-	}
+	s.rounds.Lock()
+	defer s.rounds.Unlock()
 	s.mu.Lock()
 	free := sendersMax - len(s.busy)
 	busy := make([]int64, 0, len(s.busy))
 	for c := range s.busy {
 		busy = append(busy, c)
 	}
+	held := maps.Clone(s.held) // before looking: what ends meanwhile is no orphan
 	s.mu.Unlock()
+	pending := 0
+	var lost []int64
+	if err := s.b.Store.Read(ctx, func(tx *store.Tx) (err error) {
+		if lost, err = tx.OutClaimed(); err != nil {
+			return err
+		}
+		lost = slices.DeleteFunc(lost, func(id int64) bool { return held[id] })
+		pending, err = tx.OutPending(s.b.now())
+		return err
+	}); err != nil || pending+len(lost) == 0 {
+		return 0, err
+	}
+	if len(lost) > 0 {
+		if err := s.b.Store.Write(ctx, func(tx *store.Tx) error {
+			_, err := tx.Reclaim(s.b.now(), lost...)
+			return err
+		}); err != nil {
+			return 0, err
+		}
+		s.b.Logger.Warn("messages whose outcome was lost are sent again", "event", "outbox.reclaimed", "count", len(lost))
+	}
 	if free <= 0 || ctx.Err() != nil {
 		return 0, ctx.Err()
 	}
@@ -137,72 +157,91 @@ func (s *sender) round(ctx context.Context, wg *sync.WaitGroup) (int, error) {
 	}
 	s.b.Hooks.at("out.claimed")
 	for _, o := range outs {
-		s.take(o.Chat)
+		s.take(o)
 		wg.Go(func() {
-			defer s.leave(o.Chat)
+			defer s.leave(o)
 			s.deliver(ctx, o)
 		})
 	}
 	return len(outs), nil
 }
 
-func (s *sender) take(chat int64) {
+func (s *sender) take(o store.Out) {
 	s.mu.Lock()
-	s.busy[chat] = true
+	s.busy[o.Chat], s.held[o.ID] = true, true
 	s.mu.Unlock()
 }
 
-func (s *sender) leave(chat int64) {
+func (s *sender) leave(o store.Out) {
 	s.mu.Lock()
-	delete(s.busy, chat)
+	delete(s.busy, o.Chat)
+	delete(s.held, o.ID)
 	s.mu.Unlock()
 	s.wake()
 }
 
+const (
+	// sendGrace is how long a message may still be on its way after the stop,
+	// markGrace how long what came of it may take to be written.
+	sendGrace = 2500 * time.Millisecond
+	markGrace = 2 * time.Second
+)
+
+// graced is a context that outlives ctx by d.
+func graced(ctx context.Context, d time.Duration) (context.Context, context.CancelFunc) {
+	out, cancel := context.WithCancel(context.WithoutCancel(ctx))
+	stop := context.AfterFunc(ctx, func() {
+		timer := time.AfterFunc(d, cancel)
+		context.AfterFunc(out, func() { timer.Stop() })
+	})
+	return out, func() {
+		stop()
+		cancel()
+	}
+}
+
 // deliver waits for a row's turn, words it, sends it and writes what came of
 // it. The marks are written even while stopping: a message that went out must
-// not go out again.
+// not go out again. A send that hangs is given up shortly after the stop; its
+// outcome is unknown then, and it goes out again with the next start.
 func (s *sender) deliver(ctx context.Context, o store.Out) {
-	keep := context.WithoutCancel(ctx)
+	defer func() {
+		if p := recover(); p != nil {
+			// It would panic again: it is dropped, and said loudly.
+			at := panicked{telegram.PanicPlace(debug.Stack())}
+			s.b.Logger.Error("sending a message panicked; it is dropped", "event", "outbox.panic", "row", o.ID, "kind", o.Kind, "err", at)
+			s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, at.Error()) })
+		}
+	}()
 	if !s.turn(ctx, o.Chat) {
-		s.mark(keep, func(tx *store.Tx) error { return tx.OutRetry(o.ID, s.b.now(), "stopping") })
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutRetry(o.ID, s.b.now(), "stopping") })
 		return
 	}
-	m, err := s.word(keep, o)
+	out, cancel := graced(ctx, sendGrace)
+	defer cancel()
+	m, err := s.word(out, o)
 	switch {
 	case errors.Is(err, errNothing), errors.Is(err, store.ErrNotFound):
-		s.mark(keep, func(tx *store.Tx) error { return tx.OutBury(o.ID, "nothing to say: "+safeReason(err)) })
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, "nothing to say: "+safeReason(err)) })
 		return
 	case errors.As(err, &panicked{}):
-		// It would panic again: it is dropped, and said loudly.
-		s.mark(keep, func(tx *store.Tx) error { return tx.OutBury(o.ID, "could not be worded") })
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, "could not be worded") })
 		s.b.Logger.Error("a message could not be worded and is dropped", "event", "outbox.unworded", "row", o.ID, "kind", o.Kind, "err", err)
 		return
 	case err != nil:
 		s.b.Logger.Error("a message could not be worded and is tried again", "event", "outbox.unworded", "row", o.ID, "kind", o.Kind, "err", err)
 		if o.Attempts+1 >= attemptsMax {
-			s.mark(keep, func(tx *store.Tx) error { return tx.OutBury(o.ID, "could not be worded") })
+			s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, "could not be worded") })
 			return
 		}
 		at := s.b.now() + prescribe.Instant(backoff(o.Attempts)/time.Millisecond)
-		s.mark(keep, func(tx *store.Tx) error { return tx.OutRetry(o.ID, at, "could not be worded") })
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutRetry(o.ID, at, "could not be worded") })
 		return
 	}
-	// A send that hangs is given up shortly after the stop; its outcome is
-	// unknown then, and it goes out again with the next start.
-	out, give := context.WithCancel(keep)
-	defer give()
-	defer context.AfterFunc(ctx, func() {
-		timer := time.AfterFunc(stopGrace, give)
-		context.AfterFunc(out, func() { timer.Stop() })
-	})()
-	id, err := s.send(out, o, m)
+	id, err := s.send(ctx, out, o, m)
 	s.b.Hooks.at("out.answered")
-	s.settle(keep, o, id, err)
+	s.settle(ctx, o, id, err)
 }
-
-// stopGrace is how long a message may still be on its way after the stop.
-const stopGrace = 2 * time.Second
 
 // turn waits until the pace allows a message to the chat; false when stopping.
 func (s *sender) turn(ctx context.Context, chat int64) bool {
@@ -241,69 +280,53 @@ func (s *sender) word(ctx context.Context, o store.Out) (m telegram.Outgoing, er
 	return m, err
 }
 
-func (s *sender) send(ctx context.Context, o store.Out, m telegram.Outgoing) (int, error) {
+// send gives a message to the network, which ends with out.
+func (s *sender) send(ctx, out context.Context, o store.Out, m telegram.Outgoing) (int, error) {
 	if o.Edit {
-		err := s.b.Client.EditText(ctx, o.MessageID, m)
-		var e *telegram.Error
-		if errors.As(err, &e) && e.Class == telegram.Rejected {
-			// The message is too old to be edited, or gone: say it anew.
-			return s.sendNew(ctx, o, m)
+		err := s.b.Client.EditText(out, o.MessageID, m)
+		if telegram.ClassOf(err) != telegram.Rejected {
+			return o.MessageID, err
 		}
-		return o.MessageID, err
+		// The message is too old to be edited, or gone: say it anew.
+		if !s.turn(ctx, o.Chat) {
+			return 0, errStopping
+		}
 	}
-	return s.sendNew(ctx, o, m)
+	return s.sendNew(ctx, out, o, m)
 }
 
-// sendNew sends a message, in parts where it is too long for one. Parts that
-// arrived are not sent again when a later one fails.
-func (s *sender) sendNew(ctx context.Context, o store.Out, m telegram.Outgoing) (int, error) {
+var errStopping = &telegram.Error{Class: telegram.Canceled, Description: "stopping", Certain: true}
+
+// sendNew sends a message, in parts where it is too long for one. How many parts
+// have arrived stands in the row: they are not sent again when a later one fails.
+func (s *sender) sendNew(ctx, out context.Context, o store.Out, m telegram.Outgoing) (int, error) {
 	if m.File != nil {
-		sent, err := s.b.Client.SendDocument(ctx, m.ChatID, m.File.Name, m.File.Data, telegram.StripHTML(m.Text))
+		sent, err := s.b.Client.SendDocument(out, m.ChatID, m.File.Name, m.File.Data, telegram.StripHTML(m.Text))
 		return sent.MessageID, err
 	}
 	parts := telegram.Split(m.Text, telegram.MessageMax)
-	for i, p := range parts[:max(0, len(parts)-1)] {
-		if i < s.partsSent(o.ID, 0) {
-			continue
-		}
-		if _, err := s.b.Client.Send(ctx, telegram.Outgoing{ChatID: m.ChatID, Text: p, HTML: m.HTML, Silent: m.Silent, Protect: m.Protect}); err != nil {
+	for i := o.Parts; i < len(parts)-1; i++ {
+		if _, err := s.b.Client.Send(out, telegram.Outgoing{ChatID: m.ChatID, Text: parts[i], HTML: m.HTML, Silent: m.Silent, Protect: m.Protect}); err != nil {
 			return 0, err
 		}
-		s.partsSent(o.ID, i+1)
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutPart(o.ID, i+1) })
 		if !s.turn(ctx, o.Chat) {
-			return 0, &telegram.Error{Class: telegram.Canceled, Description: "stopping", Certain: true}
+			return 0, errStopping
 		}
 	}
 	if len(parts) > 0 {
 		m.Text = parts[len(parts)-1]
 	}
-	sent, err := s.b.Client.Send(ctx, m)
+	sent, err := s.b.Client.Send(out, m)
 	return sent.MessageID, err
-}
-
-// partsSent notes how many parts of a row have arrived (0: only asks).
-func (s *sender) partsSent(row int64, n int) int {
-	s.mu.Lock()
-	defer s.mu.Unlock()
-	if n > 0 {
-		s.parts[row] = n
-	}
-	return s.parts[row]
 }
 
 // settle writes the outcome of a send, by its class.
 func (s *sender) settle(ctx context.Context, o store.Out, message int, err error) {
 	now := s.b.now()
 	if err == nil {
-		s.mu.Lock()
-		delete(s.parts, o.ID)
-		s.mu.Unlock()
-		s.mark(ctx, func(tx *store.Tx) error {
-			if err := tx.OutSent(o.ID, o.Chat, message, now); err != nil {
-				return err
-			}
-			return s.b.afterSent(tx, o)
-		})
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutSent(o.ID, o.Chat, message, now) },
+			func(tx *store.Tx) error { return s.b.afterSent(tx, o) })
 		s.b.Hooks.at("out.marked")
 		return
 	}
@@ -323,19 +346,12 @@ func (s *sender) settle(ctx context.Context, o store.Out, message int, err error
 		s.pacer.Note429(o.Chat, e.RetryAfter, time.Now())
 		s.mark(ctx, later(max(e.RetryAfter, time.Second)))
 	case telegram.Unreachable:
-		s.mark(ctx, func(tx *store.Tx) error {
-			if err := tx.OutBury(o.ID, reason); err != nil {
-				return err
-			}
-			return s.b.unreachable(tx, o.Chat, now)
-		})
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, reason) },
+			func(tx *store.Tx) error { return s.b.unreachable(tx, o.Chat, now) },
+			func(tx *store.Tx) error { return s.b.passOn(tx, []store.Out{o}, now) })
 	case telegram.Migrated:
-		s.mark(ctx, func(tx *store.Tx) error {
-			if err := tx.SetChat(o.Chat, e.MigrateTo); err != nil {
-				return err
-			}
-			return tx.OutRetry(o.ID, now, reason)
-		})
+		s.mark(ctx, func(tx *store.Tx) error { return tx.OutRetry(o.ID, now, reason) },
+			func(tx *store.Tx) error { return tx.SetChat(o.Chat, e.MigrateTo) })
 	case telegram.Rejected, telegram.BadEntities:
 		s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, reason) })
 		s.b.Logger.Error("the server refused a message for good", "event", "outbox.buried", "row", o.ID, "kind", o.Kind, "code", e.Code, "description", e.Description)
@@ -353,45 +369,57 @@ func backoff(attempts int) time.Duration {
 	return min(time.Second<<min(attempts, 11), 30*time.Minute)
 }
 
-// mark writes an outcome. A database that cannot be written to for a moment is
-// tried again: a row whose outcome is not known blocks its chat.
-func (s *sender) mark(ctx context.Context, fn func(tx *store.Tx) error) {
-	var err error
-	for try := range marksMax {
-		if try > 0 {
-			time.Sleep(time.Duration(try) * 200 * time.Millisecond)
-		}
-		if err = s.b.Store.Write(ctx, fn); err == nil {
+const (
+	// markPause and markPauseMax bound the pauses between tries to write an outcome.
+	markPause    = 200 * time.Millisecond
+	markPauseMax = 30 * time.Second
+	// thenTries is how often what follows from an outcome is tried before the
+	// outcome is written without it.
+	thenTries = 5
+)
+
+// mark writes an outcome, and what follows from it, in one transaction. It is
+// tried until it works: the outcome is known here and nowhere else, and a row
+// without one holds up its chat. After the stop it is tried for a moment only;
+// then the next start sends the message once more. What follows and fails again
+// and again is left out, and said loudly: the message is sent all the same.
+func (s *sender) mark(ctx context.Context, outcome func(tx *store.Tx) error, then ...func(tx *store.Tx) error) {
+	keep, cancel := graced(ctx, markGrace)
+	defer cancel()
+	pause := markPause
+	for try := 1; ; try++ {
+		gone := false
+		err := s.b.Store.Write(keep, func(tx *store.Tx) error {
+			err := outcome(tx)
+			// Settled otherwise: its person is erased, or has left.
+			if gone = errors.Is(err, store.ErrNotFound); err != nil {
+				return err
+			}
+			if try > thenTries {
+				return nil
+			}
+			for _, f := range then {
+				if err := f(tx); err != nil {
+					return err
+				}
+			}
+			return nil
+		})
+		if err == nil || gone {
 			return
 		}
-	}
-	s.b.Logger.Error("the outcome of a message could not be stored; the row is taken up again later and may repeat its message", "event", "outbox.unmarked", "err", err)
-	s.mu.Lock()
-	s.unmarked = true
-	s.mu.Unlock()
-}
-
-// marksMax is how often an outcome is tried to be written.
-const marksMax = 5
-
-// reclaim takes up rows whose outcome could not be stored, when no message is
-// on its way, so that their chats do not stay silent until the next start.
-func (s *sender) reclaim(ctx context.Context) error {
-	s.mu.Lock()
-	due := s.unmarked && len(s.busy) == 0
-	s.mu.Unlock()
-	if !due {
-		return nil
-	}
-	return s.b.Store.Write(ctx, func(tx *store.Tx) error {
-		_, err := tx.Reclaim(s.b.now())
-		if err == nil {
-			s.mu.Lock()
-			s.unmarked = false
-			s.mu.Unlock()
+		switch {
+		case try == 1:
+			s.b.Logger.Error("the outcome of a message could not be stored and is tried again", "event", "outbox.unmarked", "err", err)
+		case try == thenTries:
+			s.b.Logger.Error("what follows from a message could not be done", "event", "outbox.after", "err", err)
 		}
-		return err
-	})
+		if !sleep(keep, pause) {
+			s.b.Logger.Error("the outcome of a message could not be stored; it may be sent once more after a restart", "event", "outbox.lost", "err", err)
+			return
+		}
+		pause = min(2*pause, markPauseMax)
+	}
 }
 
 // drain sends all that is due now and returns when it is out, or when ctx
@@ -418,7 +446,7 @@ func (s *sender) drain(ctx context.Context) error {
 		s.mu.Lock()
 		flying := len(s.busy)
 		s.mu.Unlock()
-		if left == 0 && flying == 0 && !claiming {
+		if left == 0 && flying == 0 && !claiming && s.aside.Load() == 0 {
 			return nil
 		}
 		select {

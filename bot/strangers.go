@@ -8,32 +8,29 @@ import (
 )
 
 // strangers limits what people without an invitation can cause. It is memory
-// only, and bounded: when it is full, unknown chats get no answer until it is
-// emptied.
+// only, and bounded: when it is full, the chat that was quiet longest is
+// forgotten.
 type strangers struct {
 	mu    sync.Mutex
 	chats map[int64]*stranger
-	since time.Time
 }
 
 type stranger struct {
 	tries  *rate.Limiter // of invitation codes
 	greets *rate.Limiter
+	last   time.Time
 }
 
-const (
-	strangersMax   = 1000
-	strangersReset = time.Hour
-)
+const strangersMax = 1000
 
 func (s *strangers) of(chat int64, now time.Time) *stranger {
-	if s.chats == nil || now.Sub(s.since) > strangersReset {
-		s.chats, s.since = map[int64]*stranger{}, now
-	}
 	st := s.chats[chat]
 	if st == nil {
+		if s.chats == nil {
+			s.chats = map[int64]*stranger{}
+		}
 		if len(s.chats) >= strangersMax {
-			return nil
+			s.forget()
 		}
 		st = &stranger{
 			tries:  rate.NewLimiter(rate.Every(10*time.Second), 10),
@@ -41,21 +38,32 @@ func (s *strangers) of(chat int64, now time.Time) *stranger {
 		}
 		s.chats[chat] = st
 	}
+	st.last = now
 	return st
+}
+
+// forget drops the chat that was quiet longest.
+func (s *strangers) forget() {
+	idlest := int64(0)
+	for chat, st := range s.chats {
+		was, ok := s.chats[idlest]
+		if !ok || st.last.Before(was.last) || st.last.Equal(was.last) && chat < idlest {
+			idlest = chat
+		}
+	}
+	delete(s.chats, idlest)
 }
 
 // allow reports whether the chat may try an invitation code now.
 func (s *strangers) allow(chat int64, now time.Time) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	st := s.of(chat, now)
-	return st != nil && st.tries.AllowN(now, 1)
+	return s.of(chat, now).tries.AllowN(now, 1)
 }
 
 // greet reports whether the chat is told again how to get in.
 func (s *strangers) greet(chat int64, now time.Time) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	st := s.of(chat, now)
-	return st != nil && st.greets.AllowN(now, 1)
+	return s.of(chat, now).greets.AllowN(now, 1)
 }

@@ -82,13 +82,20 @@ func (b *Bot) Handle(ctx context.Context, u telegram.Update) error {
 	if !ok {
 		return nil // a kind we did not ask for, or a tap on a message that is gone
 	}
-	stranger, err := b.stranger(ctx, u)
+	who, err := b.caller(ctx, u)
 	if err != nil {
 		return err
 	}
-	if stranger {
-		b.greet(ctx, u)
+	if who.stranger {
+		b.greet(ctx, u, who.answer)
 		return nil
+	}
+	tooMuch := false
+	if !who.joining && messageOf(u) != nil && !urgent(u, who.lang) {
+		ok, tell := b.talkers.allow(fromOf(u).ID, b.Now())
+		if tooMuch = !ok; tooMuch && !tell {
+			return nil
+		}
 	}
 	file, err := b.fetch(ctx, u)
 	if err != nil {
@@ -107,7 +114,12 @@ func (b *Bot) Handle(ctx context.Context, u telegram.Update) error {
 		})
 		return err
 	}
-	err = run(func(h *hand) error { return h.dispatch(u) })
+	err = run(func(h *hand) error {
+		if tooMuch {
+			return h.say("error.busy")
+		}
+		return h.dispatch(u)
+	})
 	if id, ok := refusal(err); ok {
 		// What the handler wrote before it found the mistake is rolled back; only
 		// the sentence that says how to mend it goes out.
@@ -134,10 +146,13 @@ func (b *Bot) quarantine(ctx context.Context, raw []byte, id int, reason string)
 	now := b.now()
 	b.Logger.Error("an update could not be handled and is set aside", "event", "update.quarantined", "update", id, "reason", reason)
 	var u telegram.Update
-	chat := int64(0)
+	chat, from := int64(0), int64(0)
 	if json.Unmarshal(raw, &u) == nil {
-		if m := messageOf(u); m != nil {
+		if m := messageOf(u); m != nil && m.Chat != nil {
 			chat = m.Chat.ID
+		}
+		if f := fromOf(u); f != nil {
+			from = f.ID
 		}
 	}
 	err := b.Store.Write(ctx, func(tx *store.Tx) error {
@@ -147,7 +162,12 @@ func (b *Bot) quarantine(ctx context.Context, raw []byte, id int, reason string)
 		if chat == 0 {
 			return nil
 		}
-		_, _, err := tx.Enqueue(store.Out{Kind: outFault, Chat: chat, Args: fmt.Sprint(id), Priority: prioAnswer,
+		// Whose it is, so that it is in their copy and goes with their erasure.
+		p, err := tx.PersonByUser(from)
+		if ignoreNotFound(err) != nil {
+			return err
+		}
+		_, _, err = tx.Enqueue(store.Out{Kind: outFault, Recipient: p.ID, Chat: chat, Args: fmt.Sprint(id), Priority: prioAnswer,
 			Expires: now + hours(24), Dedup: fmt.Sprintf("fault/%d/%d", chat, id)})
 		return err
 	})
@@ -189,41 +209,89 @@ func fromOf(u telegram.Update) *tgbotapi.User {
 	return nil
 }
 
-// stranger reports whether the update comes from somebody unknown who does not
-// bring an invitation. Strangers write nothing, not even a key.
-func (b *Bot) stranger(ctx context.Context, u telegram.Update) (bool, error) {
-	from := fromOf(u)
-	if from == nil {
-		return true, nil
-	}
-	if u.Message != nil && u.Message.Chat.IsPrivate() {
-		if code, ok := startCode(u.Message.Text); ok && code != "" {
-			return !b.strangers.allow(u.Message.Chat.ID, time.Now()), nil
-		}
-	}
-	unknown := false
-	err := b.Store.Read(ctx, func(tx *store.Tx) error {
-		_, err := tx.PersonByUser(from.ID)
-		if errors.Is(err, store.ErrNotFound) {
-			unknown = true
-			return nil
-		}
-		return err
-	})
-	return unknown, err
+// caller is what is known of the sender of an update before it is handled.
+type caller struct {
+	// stranger: nobody of the club and without an invitation that holds. They
+	// write nothing into the store, not even a key.
+	stranger bool
+	answer   string // to a stranger: a message of the catalogue
+	joining  bool   // not of the club yet, with an invitation
+	lang     string
 }
 
-// greet tells a stranger how to get in, at most once in a while, best effort
-// and past the outbox: nothing of strangers is stored.
-func (b *Bot) greet(ctx context.Context, u telegram.Update) {
+func (b *Bot) caller(ctx context.Context, u telegram.Update) (caller, error) {
+	who := caller{stranger: true, answer: "join.need_invitation"}
+	from := fromOf(u)
+	if from == nil {
+		return who, nil
+	}
+	who.lang = from.LanguageCode
+	code := ""
+	if u.Message != nil && u.Message.Chat.IsPrivate() {
+		code, _ = startCode(u.Message.Text)
+	}
+	err := b.Store.Read(ctx, func(tx *store.Tx) error {
+		p, err := tx.PersonByUser(from.ID)
+		if err == nil {
+			who = caller{lang: p.Language}
+			return nil
+		}
+		if !errors.Is(err, store.ErrNotFound) {
+			return err
+		}
+		if code == "" || !b.strangers.allow(u.Message.Chat.ID, time.Now()) {
+			return nil
+		}
+		_, err = tx.Invitation(code, b.now())
+		switch {
+		case err == nil:
+			who.stranger, who.joining = false, true
+		case errors.Is(err, store.ErrInvitationUnknown):
+			who.answer = "join.code_unknown"
+		case errors.Is(err, store.ErrInvitationUsed):
+			who.answer = "join.code_used"
+		case errors.Is(err, store.ErrInvitationExpired):
+			who.answer = "join.code_expired"
+		default:
+			return err
+		}
+		return nil
+	})
+	return who, err
+}
+
+// greetWithin bounds an answer to a stranger.
+const greetWithin = 30 * time.Second
+
+// greet answers a stranger, at most once in a while, best effort and past the
+// outbox: nothing of strangers is stored.
+func (b *Bot) greet(ctx context.Context, u telegram.Update, id string) {
 	m := messageOf(u)
 	from := fromOf(u)
-	if m == nil || from == nil || !m.Chat.IsPrivate() || !b.strangers.greet(m.Chat.ID, time.Now()) {
+	if m == nil || from == nil || !m.Chat.IsPrivate() {
 		return
 	}
 	sp := b.Words.For(from.LanguageCode)
-	// It goes on when the handling is over; the client bounds it.
-	go b.Client.Send(context.WithoutCancel(ctx), telegram.Outgoing{ChatID: m.Chat.ID, Text: sp.T("join.need_invitation"), HTML: true})
+	sign := u.CallbackQuery == nil && tellsSign(m.Text+" "+m.Caption, sp.Lang())
+	if !b.strangers.greet(m.Chat.ID, time.Now()) && !(sign && b.strangers.allow(m.Chat.ID, time.Now())) {
+		return
+	}
+	text := sp.T(id)
+	if sign {
+		if help, err := b.cannotPass(ctx, sp); err == nil {
+			text = help
+		}
+	}
+	// It goes on when the handling is over, at the pace of all messages.
+	b.sender.aside.Add(1)
+	go func() {
+		defer b.sender.aside.Add(-1)
+		ctx, cancel := context.WithTimeout(b.alive, greetWithin)
+		defer cancel()
+		if b.sender.turn(ctx, m.Chat.ID) {
+			_, _ = b.Client.Send(ctx, telegram.Outgoing{ChatID: m.Chat.ID, Text: text, HTML: true})
+		}
+	}()
 }
 
 // newHand finds out who it is and which day it is for them.

@@ -23,7 +23,7 @@ const urgentAgain = 10 * 60 * 1000
 type Alert struct {
 	ID        int64
 	Person    int64
-	Squad     int64 // the player's on the day it was raised; 0 none
+	Squad     int64 // the player's on the day it was raised, or the last one before; 0 none
 	Kind      prescribe.NoticeKind
 	Notice    prescribe.Notice
 	State     AlertState
@@ -81,17 +81,11 @@ func (tx *Tx) RaiseAlert(person int64, n prescribe.Notice, now prescribe.Instant
 	if err != nil {
 		return a, false, err
 	}
-	squad, ok, err := tx.SquadOf(person, today)
+	// Between squads, or out of one: those who looked after the player last. Of a
+	// player who was in none, everybody with the role is told.
+	squad, _, err := tx.LastSquad(person, today)
 	if err != nil {
 		return a, false, err
-	}
-	if !ok {
-		// Between squads, or just out of one: those who looked after the player
-		// last, else the first squad's. An alert always has somebody to go to.
-		if err := tx.row(`SELECT COALESCE((SELECT squad FROM membership WHERE person = ? ORDER BY from_day DESC, id DESC LIMIT 1), (SELECT MIN(id) FROM squad), 0)`,
-			person).Scan(&squad.ID); err != nil {
-			return a, false, err
-		}
 	}
 	var next prescribe.Instant
 	if n.Urgent {
@@ -157,6 +151,7 @@ func (tx *Tx) CloseAlert(id, by int64, note string, now prescribe.Instant) (err 
 var confidential = map[prescribe.NoticeKind]prescribe.Audience{
 	prescribe.NoticePain:     prescribe.ForMedical,
 	prescribe.NoticeWarning:  prescribe.ForMedical,
+	prescribe.NoticeDoubt:    prescribe.ForMedical,
 	prescribe.NoticeLapsed:   prescribe.ForMedical,
 	prescribe.NoticeDistress: prescribe.ForMedical | prescribe.ForSafeguarding,
 	prescribe.NoticeSoreness: prescribe.ForStaff,

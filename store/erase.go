@@ -3,7 +3,6 @@ package store
 import (
 	"bufio"
 	"context"
-	"database/sql"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -42,9 +41,14 @@ WHERE m.type = 'table' ORDER BY m.name, f."from"`)
 		return nil, err
 	}
 	where := map[string]string{}
+	// What went to a chat of the person, also where it was sent to the chat alone.
+	const chats = ` OR recipient IS NULL AND chat IN (SELECT chat FROM person_account WHERE person = ?1)`
 	for _, x := range refs {
 		if x.parent == "person" && (x.from == "person" || x.from == "recipient") {
 			where[x.table] = x.from + ` = ?1`
+			if x.table == "outbox" || x.table == "message" {
+				where[x.table] += chats
+			}
 		}
 	}
 	for found := true; found; {
@@ -62,9 +66,9 @@ WHERE m.type = 'table' ORDER BY m.name, f."from"`)
 		out = append(out, owned{t, w})
 	}
 	out = append(out,
-		owned{"dialog", `chat IN (SELECT chat FROM person WHERE id = ?1)`},
-		owned{"quarantine", `EXISTS (SELECT 1 FROM person p WHERE p.id = ?1 AND
-  (instr(CAST(raw AS TEXT), CAST(p.user_id AS TEXT)) > 0 OR instr(CAST(raw AS TEXT), CAST(p.chat AS TEXT)) > 0))`},
+		owned{"dialog", `chat IN (SELECT chat FROM person_account WHERE person = ?1)`},
+		owned{"quarantine", `EXISTS (SELECT 1 FROM person_account a WHERE a.person = ?1 AND
+  (instr(CAST(raw AS TEXT), CAST(a.user_id AS TEXT)) > 0 OR instr(CAST(raw AS TEXT), CAST(a.chat AS TEXT)) > 0))`},
 	)
 	slices.SortFunc(out, func(a, b owned) int { return strings.Compare(a.table, b.table) })
 	return out, nil
@@ -181,17 +185,21 @@ func (tx *Tx) erase(person int64, now prescribe.Instant) error {
 	if err := tx.eraseKeys(person); err != nil {
 		return err
 	}
-	// Rows are found through the rows they refer to, so those go last.
+	// Rows are found through the rows they refer to, so those go last, and the
+	// accounts, through which rows are found too, at the very end.
 	for i := range tables {
 		for _, t := range tables {
-			if depth(t.where) == len(tables)-1-i {
+			if t.table != accounts && depth(t.where) == len(tables)-1-i {
 				if err := tx.exec(`DELETE FROM `+t.table+` WHERE `+t.where, person); err != nil {
 					return fmt.Errorf("%s: %w", t.table, err)
 				}
 			}
 		}
 	}
-	if err := tx.exec(`UPDATE person SET key = 'erased-' || pseudo, name = '', language = '', user_id = NULL, chat = NULL,
+	if err := tx.exec(`DELETE FROM `+accounts+` WHERE person = ?1`, person); err != nil {
+		return fmt.Errorf("%s: %w", accounts, err)
+	}
+	if err := tx.exec(`UPDATE person SET key = 'erased-' || pseudo, name = '', language = '', phone = '', user_id = NULL, chat = NULL,
   reachable = 0, left_at = COALESCE(left_at, ?1), erased_at = ?1 WHERE id = ?2`, now, person); err != nil {
 		return err
 	}
@@ -201,18 +209,18 @@ func (tx *Tx) erase(person int64, now prescribe.Instant) error {
 	return tx.exec(`DELETE FROM erasing`)
 }
 
+// accounts is the table of the chat accounts people have had.
+const accounts = "person_account"
+
 // depth is how many tables stand between a row and its person.
 func depth(where string) int { return strings.Count(where, "IN (SELECT id FROM") }
 
-// eraseKeys drops idempotency keys that name the person's chat or account.
-// The schedule's own are by civil date and id, and lapse by themselves.
+// eraseKeys drops idempotency keys that name a chat or an account the person has
+// had. The schedule's own are by civil date and id, and lapse by themselves.
 func (tx *Tx) eraseKeys(person int64) error {
-	var user, chat sql.NullInt64
-	if err := tx.row(`SELECT user_id, chat FROM person WHERE id = ?`, person).Scan(&user, &chat); err != nil {
+	ids, err := all(tx, one[int64], `SELECT user_id FROM person_account WHERE person = ?1 UNION SELECT chat FROM person_account WHERE person = ?1`, person)
+	if err != nil || len(ids) == 0 {
 		return err
-	}
-	if !user.Valid && !chat.Valid {
-		return nil
 	}
 	keys, err := all(tx, one[string], `SELECT key FROM once_key WHERE key NOT LIKE 'due/%'`)
 	if err != nil {
@@ -220,8 +228,7 @@ func (tx *Tx) eraseKeys(person int64) error {
 	}
 	for _, k := range keys {
 		words := strings.FieldsFunc(k, func(r rune) bool { return r < '0' || r > '9' })
-		if chat.Valid && slices.Contains(words, strconv.FormatInt(chat.Int64, 10)) ||
-			user.Valid && slices.Contains(words, strconv.FormatInt(user.Int64, 10)) {
+		if slices.ContainsFunc(ids, func(id int64) bool { return slices.Contains(words, strconv.FormatInt(max(id, -id), 10)) }) {
 			if err := tx.exec(`DELETE FROM once_key WHERE key = ?`, k); err != nil {
 				return err
 			}

@@ -22,16 +22,21 @@ type Out struct {
 	Edit               bool   // edit MessageID instead of sending
 	MessageID          int
 	Attempts           int
+	Parts              int  // of a long message, how many have arrived
 	Repeat             bool // it may have been sent before a crash
 }
 
+// blankArgs takes the code out of an invitation that is settled: what is kept of
+// a code is its hash.
+const blankArgs = `args = CASE WHEN kind = 'invite' THEN '' ELSE args END`
+
 const selectOut = `
 SELECT o.id, o.kind, COALESCE(o.recipient, 0), o.chat, o.ref, o.rev, o.args, o.priority, o.not_before, o.expires_at,
-  COALESCE(o.dedup, ''), o.edit, o.message_id, o.attempts, o.repeated FROM outbox o `
+  COALESCE(o.dedup, ''), o.edit, o.message_id, o.attempts, o.parts, o.repeated > 0 FROM outbox o `
 
 func scanOut(r scanner) (o Out, err error) {
 	err = r.Scan(&o.ID, &o.Kind, &o.Recipient, &o.Chat, &o.Ref, &o.Rev, &o.Args, &o.Priority, &o.NotBefore, &o.Expires,
-		&o.Dedup, &o.Edit, &o.MessageID, &o.Attempts, &o.Repeat)
+		&o.Dedup, &o.Edit, &o.MessageID, &o.Attempts, &o.Parts, &o.Repeat)
 	return o, err
 }
 
@@ -66,11 +71,11 @@ VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, o.Kind, none(o.Recipient), o.Chat,
 // have no chat or cannot be reached.
 func (tx *Tx) ClaimOut(now prescribe.Instant, limit int, busy []int64) (out []Out, err error) {
 	defer wrap(&err, "claim")
-	if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'expired', settled_at = ?1
+	if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'expired', `+blankArgs+`, settled_at = ?1
 WHERE state = 'pending' AND expires_at > 0 AND expires_at <= ?1`, now); err != nil {
 		return nil, err
 	}
-	if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'no chat', settled_at = ?1
+	if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'no chat', `+blankArgs+`, settled_at = ?1
 WHERE state = 'pending' AND not_before <= ?1 AND chat = 0 AND NOT EXISTS (SELECT 1 FROM person p
   WHERE p.id = recipient AND p.chat IS NOT NULL AND p.reachable)`, now); err != nil {
 		return nil, err
@@ -118,7 +123,7 @@ ORDER BY o.priority, o.not_before, o.id`, now)
 // OutSent notes that the message stands in the chat under messageID.
 func (tx *Tx) OutSent(id, chat int64, messageID int, now prescribe.Instant) (err error) {
 	defer wrap(&err, "sent message %d", id)
-	if err := tx.touched(`UPDATE outbox SET state = 'sent', chat = ?, message_id = ?, settled_at = ? WHERE id = ? AND state <> 'sent'`,
+	if err := tx.touched(`UPDATE outbox SET state = 'sent', `+blankArgs+`, chat = ?, message_id = ?, settled_at = ? WHERE id = ? AND state <> 'sent'`,
 		chat, messageID, now, id); err != nil {
 		return err
 	}
@@ -130,6 +135,13 @@ func (tx *Tx) OutSent(id, chat int64, messageID int, now prescribe.Instant) (err
 	return nil
 }
 
+// OutPart notes that the first n parts of a long message stand in the chat: they
+// are not sent again.
+func (tx *Tx) OutPart(id int64, n int) (err error) {
+	defer wrap(&err, "parts of message %d", id)
+	return tx.touched(`UPDATE outbox SET parts = ? WHERE id = ? AND state = 'claimed'`, n, id)
+}
+
 // OutRetry puts the message back, to be sent again at at.
 func (tx *Tx) OutRetry(id int64, at prescribe.Instant, reason string) (err error) {
 	defer wrap(&err, "retry message %d", id)
@@ -139,7 +151,14 @@ func (tx *Tx) OutRetry(id int64, at prescribe.Instant, reason string) (err error
 // OutBury gives the message up.
 func (tx *Tx) OutBury(id int64, reason string) (err error) {
 	defer wrap(&err, "bury message %d", id)
-	return tx.touched(`UPDATE outbox SET state = 'buried', reason = ?, settled_at = MAX(not_before, 1) WHERE id = ? AND state <> 'sent'`, reason, id)
+	return tx.touched(`UPDATE outbox SET state = 'buried', `+blankArgs+`, reason = ?, settled_at = MAX(not_before, 1) WHERE id = ? AND state <> 'sent'`, reason, id)
+}
+
+// OutWaiting are the messages of that kind that wait to be sent to the person,
+// by id.
+func (tx *Tx) OutWaiting(recipient int64, kind string) (os []Out, err error) {
+	defer wrap(&err, "messages %q that wait", kind)
+	return all(tx, scanOut, selectOut+`WHERE o.recipient = ? AND o.kind = ? AND o.state = 'pending' ORDER BY o.id`, recipient, kind)
 }
 
 // OutPending is how many messages could be sent now.
@@ -157,12 +176,41 @@ func (tx *Tx) NextOut() (at prescribe.Instant, ok bool, err error) {
 	return at, n > 0, err
 }
 
-// Reclaim, called when the sender starts, puts back what was claimed and never
-// settled. Whether it was sent before the process ended is not known: Repeat
-// says so, the one case in which a message can arrive twice.
-func (tx *Tx) Reclaim(now prescribe.Instant) (n int, err error) {
+// OutClaimed are the ids of the messages that somebody claimed and has not
+// settled, in order.
+func (tx *Tx) OutClaimed() (ids []int64, err error) {
+	defer wrap(&err, "claimed messages")
+	return all(tx, one[int64], `SELECT id FROM outbox WHERE state = 'claimed' ORDER BY id`)
+}
+
+// reclaimsMax bounds how often a message whose outcome is not known is sent
+// again: one that ends the process each time must not do so for ever.
+const reclaimsMax = 3
+
+// Reclaim puts claimed messages back that nobody is sending any more: at the
+// start all, later those of ids. Whether they were sent is not known: Repeat says
+// so, the one case in which a message can arrive twice. One that was put back 3
+// times before is buried.
+func (tx *Tx) Reclaim(now prescribe.Instant, ids ...int64) (n int, err error) {
 	defer wrap(&err, "reclaim")
-	return tx.changed(`UPDATE outbox SET state = 'pending', repeated = 1, not_before = MIN(not_before, ?) WHERE state = 'claimed'`, now)
+	if len(ids) == 0 {
+		if ids, err = tx.OutClaimed(); err != nil {
+			return 0, err
+		}
+	}
+	for _, id := range ids {
+		if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'outcome unknown too often', `+blankArgs+`, settled_at = ?1
+WHERE id = ?2 AND state = 'claimed' AND repeated >= ?3`, now, id, reclaimsMax); err != nil {
+			return n, err
+		}
+		k, err := tx.changed(`UPDATE outbox SET state = 'pending', repeated = repeated + 1, not_before = MIN(not_before, ?1)
+WHERE id = ?2 AND state = 'claimed'`, now, id)
+		if err != nil {
+			return n, err
+		}
+		n += k
+	}
+	return n, nil
 }
 
 // MessageOf is where the last message of that kind about ref stands.

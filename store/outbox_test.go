@@ -260,7 +260,8 @@ func TestWhoReadsAlerts(t *testing.T) {
 	}
 }
 
-// A player in no squad can still be hurt: the alert reaches whoever has the
+// A player in no squad can still be hurt: the alert reaches those who looked
+// after the player last, and, of a player who was in no squad yet, whoever has the
 // role anywhere.
 func TestAlertOfAPlayerInNoSquad(t *testing.T) {
 	s := withClub(t)
@@ -272,9 +273,78 @@ func TestAlertOfAPlayerInNoSquad(t *testing.T) {
 	write(t, s, func(tx *store.Tx) {
 		a, _, err := tx.RaiseAlert(nine, notice(prescribe.NoticePain, prescribe.ForMedical, prescribe.Knee), late)
 		do(err)
-		require.Zero(t, a.Squad)
-		require.Len(t, must(tx.OpenAlerts(viewer(t, s, "doc"))), 1)
+		first := must(tx.SquadBySlug("first"))
+		require.Equal(t, first.ID, a.Squad)
+		b, _, err := tx.RaiseAlert(nine, notice(prescribe.NoticePain, prescribe.ForMedical, prescribe.Calf), morning-4000*day)
+		do(err)
+		require.Zero(t, b.Squad, "before the player's first day")
+		require.Len(t, must(tx.OpenAlerts(viewer(t, s, "doc"))), 2)
 		require.Empty(t, must(tx.OpenAlerts(viewer(t, s, "sc"))))
+	})
+}
+
+// What ends the process each time it is sent is not sent for ever.
+func TestReclaimIsBounded(t *testing.T) {
+	s := withClub(t)
+	nine := joined(t, s, "9", 701)
+	write(t, s, func(tx *store.Tx) {
+		bad := enqueue(tx, store.Out{Kind: "bad", Recipient: nine})
+		good := enqueue(tx, store.Out{Kind: "good", Chat: 5})
+		for i := range 3 {
+			require.Len(t, must(tx.ClaimOut(morning, 5, nil)), 2)
+			require.Equal(t, []int64{bad, good}, must(tx.OutClaimed()))
+			require.Equal(t, 1, must(tx.Reclaim(morning, bad)), "time %d", i)
+			do(tx.OutRetry(good, morning, "no network"))
+		}
+		require.Len(t, must(tx.ClaimOut(morning, 5, nil)), 2)
+		require.Equal(t, 1, must(tx.Reclaim(morning)), "the good one")
+		require.Equal(t, []string{"good"}, kindsOf(must(tx.ClaimOut(morning, 5, nil))))
+	})
+}
+
+func TestPartsOfALongMessage(t *testing.T) {
+	s := open(t)
+	write(t, s, func(tx *store.Tx) {
+		n := enqueue(tx, store.Out{Kind: "long", Chat: 5})
+		require.Zero(t, must(tx.ClaimOut(morning, 1, nil))[0].Parts)
+		do(tx.OutPart(n, 2))
+		must(tx.Reclaim(morning))
+		require.Equal(t, 2, must(tx.ClaimOut(morning, 1, nil))[0].Parts)
+		do(tx.OutSent(n, 5, 7, morning))
+		require.ErrorIs(t, tx.OutPart(n, 3), store.ErrNotFound)
+	})
+}
+
+// However the message of an invitation ends, its code is not kept.
+func TestInvitationCodesAreBlanked(t *testing.T) {
+	dir := t.TempDir()
+	s := withClub(t, inDir(dir))
+	write(t, s, func(tx *store.Tx) {
+		invite := func(chat int64, expires prescribe.Instant) int64 {
+			return enqueue(tx, store.Out{Kind: "invite", Chat: chat, Args: "secret-code", Expires: expires})
+		}
+		sent, buried := invite(1, 0), invite(2, 0)
+		invite(3, morning)
+		enqueue(tx, store.Out{Kind: "say", Chat: 4, Args: "secret-code", NotBefore: morning + hour})
+		must(tx.ClaimOut(morning, 5, nil))
+		do(tx.OutSent(sent, 1, 1, morning))
+		do(tx.OutBury(buried, "400"))
+	})
+	require.Equal(t, []string{"invite/", "invite/", "invite/", "say/secret-code"}, query[string](t, dir, `SELECT kind || '/' || args FROM outbox ORDER BY id`))
+}
+
+func TestMessagesThatWait(t *testing.T) {
+	s := withClub(t)
+	nine := joined(t, s, "9", 701)
+	write(t, s, func(tx *store.Tx) {
+		enqueue(tx, store.Out{Kind: "alert", Recipient: nine, Ref: 1})
+		enqueue(tx, store.Out{Kind: "card", Recipient: nine, Ref: 2})
+		enqueue(tx, store.Out{Kind: "alert", Chat: 701, Ref: 3})
+		enqueue(tx, store.Out{Kind: "alert", Recipient: nine, Ref: 4, NotBefore: morning + hour})
+		must(tx.ClaimOut(morning, 1, nil)) // the first is on its way
+		waiting := must(tx.OutWaiting(nine, "alert"))
+		require.Len(t, waiting, 1)
+		require.Equal(t, int64(4), waiting[0].Ref)
 	})
 }
 

@@ -356,7 +356,7 @@ func TestSafeguardingSeesTheTraffic(t *testing.T) {
 			out, _, err := tx.Enqueue(store.Out{Kind: "card", Recipient: p, Chat: 40 + p})
 			do(err)
 			do(tx.OutSent(out, 40+p, 5, morning))
-			must(tx.Record(p, "m:1", morning+hour, pain(morning, prescribe.Knee, 9)))
+			must(tx.Record(p, "msg:40:1", morning+hour, pain(morning, prescribe.Knee, 9)))
 		}
 	})
 	v := viewer(t, s, "safe")

@@ -31,7 +31,7 @@ func (tx *Tx) Record(person int64, source string, received prescribe.Instant, ev
 // RecordIn is Record for loads that were reported in unit, "kg" or "lb". The
 // events are in kg already; the unit is kept to show them as they were written.
 func (tx *Tx) RecordIn(person int64, source string, received prescribe.Instant, unit string, events ...prescribe.Event) (f Folded, err error) {
-	defer wrap(&err, "record %q of %d", source, person)
+	defer wrap(&err, "record of %d", person) // a source may name a place on the body
 	if unit != "kg" && unit != "lb" {
 		return f, fmt.Errorf("unit %q is neither kg nor lb", unit)
 	}
@@ -40,7 +40,7 @@ func (tx *Tx) RecordIn(person int64, source string, received prescribe.Instant, 
 
 // Undo takes back what the source said.
 func (tx *Tx) Undo(person int64, source string, now prescribe.Instant) (f Folded, err error) {
-	defer wrap(&err, "undo %q of %d", source, person)
+	defer wrap(&err, "undo of %d", person)
 	return tx.record(person, source, now, "kg", nil)
 }
 

@@ -44,12 +44,14 @@ const (
 	errorsMax = 5
 	panicsMax = 2
 
-	// handleMax bounds one try of Handle or Quarantine.
-	handleMax = 30 * time.Second
+	// handleMax bounds one try of Handle or Quarantine, handleGrace what it may
+	// still take after the stop.
+	handleMax   = 30 * time.Second
+	handleGrace = 2500 * time.Millisecond
 	// unnamedMax bounds what is remembered of updates without an id.
 	unnamedMax = 1000
 	// confirmMax bounds the last call of a stopping Poller.
-	confirmMax = 3 * time.Second
+	confirmMax = 2 * time.Second
 	// drainTries is how many calls in a row may fail before Drain gives up.
 	drainTries = 5
 
@@ -87,7 +89,7 @@ func call(hook func()) {
 type Poller struct {
 	Client *Client
 	// Handle commits one update. Its context outlives the one given to Run by
-	// up to 30 s, so that a stop does not break off a transaction. On an error
+	// 2.5 s, so that a stop does not break off a transaction. On an error
 	// or a panic the same update comes again, after a while; after 5 errors or
 	// 2 panics it goes to Quarantine. Its errors are logged, so they hold no
 	// words of people. It must not call Drain. Message.From may be nil, also
@@ -160,7 +162,7 @@ func (p *Poller) LastPoll() time.Time {
 }
 
 // Run polls until ctx ends, then lets the Handle in progress finish, tells the
-// server in one short call what was handled (3 s at most) and returns nil. It
+// server in one short call what was handled (2 s at most) and returns nil. It
 // returns an error only when the token is not accepted; everything else is
 // logged and tried again.
 func (p *Poller) Run(ctx context.Context) error {
@@ -471,12 +473,17 @@ func (p *Poller) quarantine(ctx context.Context, raw []byte, id int, reason stri
 	}
 }
 
-// try calls f with a context that outlives ctx, and recovers. The error of a
+// try calls f with a context that outlives ctx a little, and recovers. The error of a
 // panic says its kind and place but not its value, which may hold a person's
 // words; a runtime error's text is safe.
 func (p *Poller) try(ctx context.Context, f func(context.Context) error) (err error, panicked bool) {
+	stopping := ctx
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), handleMax)
 	defer cancel()
+	defer context.AfterFunc(stopping, func() {
+		timer := time.AfterFunc(handleGrace, cancel)
+		context.AfterFunc(ctx, func() { timer.Stop() })
+	})()
 	done := false
 	defer func() {
 		if done {
