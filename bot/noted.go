@@ -174,12 +174,12 @@ func (r *rendering) alarm(es []prescribe.Event) ([]string, error) {
 		return append(lines, r.sp.T("player.warning_nobody")), nil
 	}
 	lines = append(lines, r.sp.T("player.warning"))
-	names, err := r.staffNames(store.RoleMedical)
+	contacts, err := r.contacts(r.person.ID, false)
 	if err != nil {
 		return nil, err
 	}
-	if len(names) > 0 {
-		lines = append(lines, r.sp.T("player.warning_contact", "contact", names))
+	if len(contacts) > 0 {
+		lines = append(lines, r.sp.T("player.warning_contact", "contact", contacts))
 	}
 	return lines, nil
 }
@@ -221,6 +221,30 @@ func (r *rendering) staffNames(role store.Role) ([]string, error) {
 		names = append(names, p.Name)
 	}
 	return names, nil
+}
+
+// contacts are the medical staff of a player's squad who can be reached, in
+// their order, each with the telephone number that the club has given; withPhone:
+// those only who have one.
+func (r *rendering) contacts(player int64, withPhone bool) ([]string, error) {
+	sq, ok, err := r.tx.SquadOf(player, r.day)
+	if err != nil || !ok {
+		return nil, err
+	}
+	people, err := r.b.joined(r.tx, sq.ID, store.RoleMedical, r.day)
+	if err != nil {
+		return nil, err
+	}
+	var out []string
+	for _, p := range people {
+		switch {
+		case p.Phone != "":
+			out = append(out, p.Name+" "+p.Phone)
+		case !withPhone:
+			out = append(out, p.Name)
+		}
+	}
+	return out, nil
 }
 
 // painLine says what follows from a score, from what is stopped now.

@@ -101,7 +101,8 @@ type StaffDef struct {
 	Role     Role
 	Squads   []string // slugs; empty: all
 	Language string
-	Order    int // medical: who is asked first; then the next
+	Order    int    // medical: who is asked first; then the next
+	Phone    string // as it is to be shown; empty: none
 }
 
 // ProgrammeDef is programme.toml with its text, kept for the record.

@@ -425,6 +425,12 @@ func (a *applier) staff(defs []StaffDef) error {
 				return err
 			}
 		}
+		if _, err := a.fields(p.ID, "staff", "staff "+d.Key, field{"phone", p.Phone, d.Phone}); err != nil {
+			return err
+		}
+		if err := a.tx.exec(`UPDATE person SET phone = ? WHERE id = ?`, d.Phone, p.ID); err != nil {
+			return err
+		}
 		squads := d.Squads
 		if len(squads) == 0 {
 			all, err := a.tx.Squads()

@@ -31,6 +31,7 @@ type Person struct {
 	Chat      int64  // 0: not joined
 	Reachable bool
 	Left      bool
+	Phone     string // of staff, as it is shown; empty: none
 }
 
 // RoleAt is a role in a squad.
@@ -63,11 +64,11 @@ SELECT p.id, p.key, p.pseudo, p.name,
     NULLIF((SELECT s.zone FROM membership m JOIN squad s ON s.id = m.squad
       WHERE m.person = p.id AND m.from_day <= ? ORDER BY m.from_day DESC, m.id DESC LIMIT 1), ''),
     (SELECT zone FROM club), 'UTC'),
-  COALESCE(p.chat, 0), p.reachable, p.left_at IS NOT NULL
+  COALESCE(p.chat, 0), p.reachable, p.left_at IS NOT NULL, p.phone
 FROM person p `
 
 func scanPerson(r scanner) (p Person, err error) {
-	err = r.Scan(&p.ID, &p.Key, &p.Pseudo, &p.Name, &p.Language, &p.Zone, &p.Chat, &p.Reachable, &p.Left)
+	err = r.Scan(&p.ID, &p.Key, &p.Pseudo, &p.Name, &p.Language, &p.Zone, &p.Chat, &p.Reachable, &p.Left, &p.Phone)
 	return p, err
 }
 

@@ -362,6 +362,7 @@ func readStaff(t *tomlTable, c *store.ClubDef) store.StaffDef {
 		Squads:   t.texts("squads", "slugs of squads in quotation marks"),
 		Language: t.checked("language", `"en"`, languageTag),
 		Order:    t.whole("order", 0, 1, 20),
+		Phone:    t.checked("phone", `"+44 1632 960101"`, phoneNumber),
 	}
 	if !t.has("role") {
 		t.missing("role", "add role, "+anyOf(roles))
@@ -380,6 +381,28 @@ func readStaff(t *tomlTable, c *store.ClubDef) store.StaffDef {
 	}
 	t.done()
 	return s
+}
+
+// phoneNumber checks a telephone number as people write it: digits, perhaps with
+// a plus before them and spaces, hyphens, dots or brackets between them.
+func phoneNumber(s string) (string, *fault) {
+	s = strings.Join(strings.Fields(s), " ")
+	digits := 0
+	for i, r := range s {
+		switch {
+		case r >= '0' && r <= '9':
+			digits++
+		case r == '+' && i == 0, strings.ContainsRune(" -.()/", r) && i > 0, r == '(':
+		default:
+			digits = -len(s)
+		}
+	}
+	// The international numbering plan (ITU-T E.164) has at most 15 digits; short
+	// numbers inside a club or country have three or more.
+	if digits < 3 || digits > 15 || len(s) > 30 {
+		return "", wrong(`write digits, such as "+44 1632 960101"`, "%q is not a telephone number", s)
+	}
+	return s, nil
 }
 
 // orderMedical numbers medical staff who have no order, after those who have,

@@ -91,7 +91,7 @@ func TestASmallClub(t *testing.T) {
 		}}},
 		Staff: []store.StaffDef{
 			{At: store.At{File: "club.toml", Line: 33, Column: 1}, Key: "coach", Name: "A Coach", Role: store.RoleCoach},
-			{At: store.At{File: "club.toml", Line: 38, Column: 1}, Key: "doctor", Name: "A Doctor", Role: store.RoleMedical, Order: 1},
+			{At: store.At{File: "club.toml", Line: 38, Column: 1}, Key: "doctor", Name: "A Doctor", Role: store.RoleMedical, Order: 1, Phone: "+44 1632 960101"},
 		},
 	}, *in.Club)
 

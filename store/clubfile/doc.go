@@ -85,6 +85,7 @@
 //	squads = ["first"]           # left out: all
 //	language = "en"              # optional
 //	order = 1                    # medical only: who is asked first
+//	phone = "+44 1632 960101"    # optional; shown to players who report a warning sign
 //
 // Every squad needs a strength coach and somebody medical; a youth squad needs a
 // safeguarding officer.

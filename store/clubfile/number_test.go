@@ -103,3 +103,19 @@ func TestTheNearestName(t *testing.T) {
 	require.Equal(t, 0, distance("", ""))
 	require.Equal(t, 4, distance("", "name"))
 }
+
+// 01632 960000 to 960999 is set aside for drama (Ofcom, telephone numbers for use
+// in TV and radio drama programmes).
+func TestTelephoneNumbers(t *testing.T) {
+	for in, want := range map[string]string{
+		"+44 1632 960101": "+44 1632 960101", "01632  960101": "01632 960101", "(01632) 960-101": "(01632) 960-101", "999": "999", "+441632960101": "+441632960101",
+	} {
+		got, f := phoneNumber(in)
+		require.Nil(t, f, in)
+		require.Equal(t, want, got)
+	}
+	for _, in := range []string{"12", "call me", "44+1632", "1234567890123456", "+44 1632 960101 ext 4", "<b>999</b>", "٩٩٩"} {
+		_, f := phoneNumber(in)
+		require.NotNil(t, f, in)
+	}
+}

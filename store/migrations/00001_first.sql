@@ -74,6 +74,7 @@ CREATE TABLE person (
   user_id   INTEGER UNIQUE,
   chat      INTEGER UNIQUE,
   reachable INTEGER NOT NULL DEFAULT 1,
+  phone     TEXT NOT NULL DEFAULT '', -- of staff
   left_at   INTEGER,
   erased_at INTEGER
 ) STRICT;
@@ -311,7 +312,8 @@ CREATE TABLE pain (
   side   TEXT NOT NULL,
   score  INTEGER NOT NULL, -- 0–10
   timing TEXT NOT NULL,
-  muscle INTEGER NOT NULL
+  muscle INTEGER NOT NULL,
+  unclear INTEGER NOT NULL -- said to hurt, and not yet where or how much
 ) STRICT;
 CREATE INDEX pain_by_person ON pain (person, at);
 CREATE INDEX pain_by_entry ON pain (entry);

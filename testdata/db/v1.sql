@@ -279,7 +279,8 @@ CREATE TABLE pain (
   side   TEXT NOT NULL,
   score  INTEGER NOT NULL, -- 0–10
   timing TEXT NOT NULL,
-  muscle INTEGER NOT NULL
+  muscle INTEGER NOT NULL,
+  unclear INTEGER NOT NULL -- said to hurt, and not yet where or how much
 ) STRICT;
 CREATE TABLE pending_notice (
   id     INTEGER PRIMARY KEY,
@@ -297,6 +298,7 @@ CREATE TABLE person (
   user_id   INTEGER UNIQUE,
   chat      INTEGER UNIQUE,
   reachable INTEGER NOT NULL DEFAULT 1,
+  phone     TEXT NOT NULL DEFAULT '', -- of staff
   left_at   INTEGER,
   erased_at INTEGER
 ) STRICT;
@@ -569,17 +571,17 @@ INSERT INTO membership VALUES (3, 9, 2, '2025-07-01', '');
 INSERT INTO message VALUES (1, 7, 'card', 1, 700001, 11, 1772607600000);
 INSERT INTO once_key VALUES ('m:700001:1', 1772607600000);
 INSERT INTO outbox VALUES (1, 'card', 7, 700001, 1, 1, '', 0, 0, 0, 'card/1', 0, 11, 0, 0, 0, 'sent', '', 1772607600000);
-INSERT INTO pain VALUES (1, 7, 8, 'm:700001:1#002', 1772607600000, '2026-03-04', 'knee', '', 4, '', 0);
-INSERT INTO pain VALUES (2, 7, 9, 'm:700001:1#002', 1772607600000, '2026-03-04', 'knee', '', 4, '', 0);
-INSERT INTO person VALUES (1, 'sc', 'p0e42d4cae8864908', 'Orla Strand', '', 0, NULL, NULL, 1, NULL, NULL);
-INSERT INTO person VALUES (2, 'doc', 'pe0b8c7520e360aa4', 'Ines Quay', '', 0, NULL, NULL, 1, NULL, NULL);
-INSERT INTO person VALUES (3, 'phys', 'p04427c9053d9a667', 'Bram Oarsman', '', 0, NULL, NULL, 1, NULL, NULL);
-INSERT INTO person VALUES (4, 'head', 'pbe544c14e69fa482', 'Piet Harbourer', '', 0, NULL, NULL, 1, NULL, NULL);
-INSERT INTO person VALUES (5, 'safe', 'p33703b7158a07611', 'Una Keel', '', 0, NULL, NULL, 1, NULL, NULL);
-INSERT INTO person VALUES (6, 'adm', 'pce9337376b0e4da8', 'Rosa Ledger', '', 0, NULL, NULL, 1, NULL, NULL);
-INSERT INTO person VALUES (7, '9', 'p8e4a270c7028bc88', 'Tomas Windlass', '', 0, 700001, 700001, 1, NULL, NULL);
-INSERT INTO person VALUES (8, '10', 'p4f8f789f44ebb18e', 'Ivo Bollard', '', 0, NULL, NULL, 1, NULL, NULL);
-INSERT INTO person VALUES (9, '41', 'paefca77286015ec2', 'Sami Capstan', 'pt', 0, NULL, NULL, 1, NULL, NULL);
+INSERT INTO pain VALUES (1, 7, 8, 'm:700001:1#002', 1772607600000, '2026-03-04', 'knee', '', 4, '', 0, 0);
+INSERT INTO pain VALUES (2, 7, 9, 'm:700001:1#002', 1772607600000, '2026-03-04', 'knee', '', 4, '', 0, 0);
+INSERT INTO person VALUES (1, 'sc', 'p0e42d4cae8864908', 'Orla Strand', '', 0, NULL, NULL, 1, '', NULL, NULL);
+INSERT INTO person VALUES (2, 'doc', 'pe0b8c7520e360aa4', 'Ines Quay', '', 0, NULL, NULL, 1, '', NULL, NULL);
+INSERT INTO person VALUES (3, 'phys', 'p04427c9053d9a667', 'Bram Oarsman', '', 0, NULL, NULL, 1, '', NULL, NULL);
+INSERT INTO person VALUES (4, 'head', 'pbe544c14e69fa482', 'Piet Harbourer', '', 0, NULL, NULL, 1, '', NULL, NULL);
+INSERT INTO person VALUES (5, 'safe', 'p33703b7158a07611', 'Una Keel', '', 0, NULL, NULL, 1, '', NULL, NULL);
+INSERT INTO person VALUES (6, 'adm', 'pce9337376b0e4da8', 'Rosa Ledger', '', 0, NULL, NULL, 1, '', NULL, NULL);
+INSERT INTO person VALUES (7, '9', 'p8e4a270c7028bc88', 'Tomas Windlass', '', 0, 700001, 700001, 1, '', NULL, NULL);
+INSERT INTO person VALUES (8, '10', 'p4f8f789f44ebb18e', 'Ivo Bollard', '', 0, NULL, NULL, 1, '', NULL, NULL);
+INSERT INTO person VALUES (9, '41', 'paefca77286015ec2', 'Sami Capstan', 'pt', 0, NULL, NULL, 1, '', NULL, NULL);
 INSERT INTO person_account VALUES (7, 700001, 700001);
 INSERT INTO person_zone VALUES (1, 8, '', 'Europe/Madrid');
 INSERT INTO phase VALUES (1, 1, 'pre_season', '2025-07-01', '2025-08-08');
@@ -636,8 +638,8 @@ INSERT INTO staff_role VALUES (8, 5, 2, 'safeguarding', 0, '2026-03-04', '');
 INSERT INTO staff_role VALUES (9, 5, 1, 'safeguarding', 0, '2026-03-04', '');
 INSERT INTO staff_role VALUES (10, 6, 2, 'administrator', 0, '2026-03-04', '');
 INSERT INTO staff_role VALUES (11, 6, 1, 'administrator', 0, '2026-03-04', '');
-INSERT INTO goose_db_version VALUES (1, 0, 1, '2026-11-25 04:19:37');
-INSERT INTO goose_db_version VALUES (2, 1, 1, '2026-11-25 04:19:37');
+INSERT INTO goose_db_version VALUES (1, 0, 1, '2026-11-25 04:38:32');
+INSERT INTO goose_db_version VALUES (2, 1, 1, '2026-11-25 04:38:32');
 CREATE INDEX alert_due ON alert (next_at) WHERE state = 'open';
 CREATE UNIQUE INDEX alert_open ON alert (person, kind, region) WHERE state = 'open';
 CREATE INDEX alert_transition_by_alert ON alert_transition (alert);
