@@ -90,18 +90,18 @@ var eventTables = []eventTable{
 			e.Soreness = v
 			return []any{&v.Region, &v.Side, &v.Score}
 		}},
-	{"pain", []string{"region", "side", "score", "timing", "muscle"},
+	{"pain", []string{"region", "side", "score", "timing", "muscle", "unclear"},
 		func(e prescribe.Event) []any {
 			if e.Pain == nil {
 				return nil
 			}
 			v := e.Pain
-			return []any{v.Region, v.Side, v.Score, v.Timing, v.Muscle}
+			return []any{v.Region, v.Side, v.Score, v.Timing, v.Muscle, v.Unclear}
 		},
 		func(e *prescribe.Event) []any {
 			v := new(prescribe.Pain)
 			e.Pain = v
-			return []any{&v.Region, &v.Side, &v.Score, &v.Timing, &v.Muscle}
+			return []any{&v.Region, &v.Side, &v.Score, &v.Timing, &v.Muscle, &v.Unclear}
 		}},
 	{"warning_sign", []string{"sign", "region"},
 		func(e prescribe.Event) []any {
