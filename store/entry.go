@@ -32,7 +32,7 @@ func (tx *Tx) Entry(person, id int64) (e Entry, err error) {
 // EntryOf is the entry of the source that stands; ErrNotFound when it was never
 // recorded.
 func (tx *Tx) EntryOf(person int64, source string) (e Entry, err error) {
-	defer wrap(&err, "entry of %q", source)
+	defer wrap(&err, "entry of a source") // which may name a place on the body
 	return scanEntry(tx.row(selectEntry+`AND e.source = ?`, person, source))
 }
 
