@@ -585,7 +585,7 @@ func (h *hand) tapDone(t tap) error {
 func (h *hand) done(c store.CardRev, source string, stated []prescribe.Event, none map[prescribe.ExerciseID]bool, rpe *prescribe.Score, length int) error {
 	switch c.State {
 	case store.CardWithheld:
-		return h.say("player.held")
+		return h.say(heldWords(c.Card))
 	case store.CardStarted:
 		if c.Card.Kind == prescribe.CardWithheld {
 			return h.saysStop(c)

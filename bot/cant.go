@@ -38,7 +38,7 @@ func (h *hand) tapCant(t tap) error {
 func (h *hand) cant(c store.CardRev) error {
 	switch c.State {
 	case store.CardWithheld:
-		return h.say("player.held")
+		return h.say(heldWords(c.Card))
 	case store.CardDone, store.CardChanged:
 		return h.say("player.done_already")
 	}

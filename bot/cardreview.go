@@ -305,6 +305,14 @@ func byCoach(c prescribe.Card) bool {
 	return own
 }
 
+// heldWords is what a player reads of a card that is withheld: whom to talk to.
+func heldWords(c prescribe.Card) string {
+	if byCoach(c) {
+		return "card.withheld_coach_hold"
+	}
+	return "player.held"
+}
+
 // coachsView is a card as its coach reads it, with what is unusual.
 func (r *rendering) coachsView(c store.CardRev) (string, error) {
 	p, err := r.tx.Person(c.Person)

@@ -63,7 +63,7 @@ func (h *hand) tapLog(t tap) error {
 	}
 	switch c.State {
 	case store.CardWithheld:
-		return h.say("player.held")
+		return h.say(heldWords(c.Card))
 	case store.CardStarted:
 		if c.Card.Kind == prescribe.CardWithheld {
 			return h.saysStop(c)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"pegcard/bot/telegram"
 	"pegcard/bot/understand"
@@ -163,7 +164,7 @@ func (h *hand) itemsOf(c store.CardRev, has bool) []understand.Item {
 // answerOpen takes a text for the answer to the open question. It is not done
 // when the text says something else.
 func (h *hand) answerOpen(d store.Dialog, q question, c store.CardRev, read understand.Reading, text string) (done bool, err error) {
-	if d.Kind == askWhich {
+	if d.Kind == askWhich && !(q.safety(d.Kind) && !plainAnswer(read, text)) {
 		if i, ok := h.pickByWords(q, read, text); ok {
 			return true, h.pick(q, i)
 		}
@@ -194,6 +195,9 @@ func (h *hand) answerOpen(d store.Dialog, q question, c store.CardRev, read unde
 		return false, nil
 	}
 	m := read.Meanings[0]
+	if q.safety(d.Kind) && (m.Kind == understand.Yes || m.Kind == understand.No) && !plainAnswer(read, text) {
+		return true, h.askAgain() // "its ok now" is neither a yes nor a no
+	}
 	card := func() (store.CardRev, error) { return h.myCard(d.Card) }
 	switch {
 	case d.Kind == askRIR && m.Kind == understand.RIR:
@@ -261,6 +265,21 @@ func (h *hand) answerOpen(d store.Dialog, q question, c store.CardRev, read unde
 		return true, h.sore(q.Region, q.Side, prescribe.Score(m.N), cmp.Or(q.Source, h.source))
 	}
 	return false, nil
+}
+
+// plainAnswer reports whether a yes or no about warning signs is nothing else:
+// other words may turn it round, and "ok" may mean that all is well.
+func plainAnswer(read understand.Reading, text string) bool {
+	if len(read.Ignored) > 0 {
+		return false
+	}
+	return !slices.ContainsFunc(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return !unicode.IsLetter(r) && r != '👍' }), func(w string) bool {
+		switch w {
+		case "ok", "okay", "okey", "oké", "oke", "occhei", "حسنا", "اوكي", "أوكي", "👍":
+			return true
+		}
+		return false
+	})
 }
 
 // logText is an answer in words while sets are logged one by one. Sets keep the
@@ -710,7 +729,7 @@ func (h *hand) write(r *taking, prior []prescribe.Event) (bool, error) {
 	case r.notDone && r.has && r.card.State != store.CardWithheld:
 		h.batch = append(r.other, r.sets...)
 		return true, h.notDone(r.card, h.source, r.reason)
-	case r.done && r.has && r.card.State != store.CardWithheld && !(hasFinding(r.card.Card) && len(r.sets) == 0):
+	case r.done && r.has && r.card.State != store.CardWithheld && r.card.Card.Kind != prescribe.CardWithheld && !(hasFinding(r.card.Card) && len(r.sets) == 0):
 		if finished && !h.edited {
 			break // it is done already; the rest of the message counts
 		}
@@ -886,7 +905,7 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 		}
 		switch {
 		case (r.done || r.notDone) && c.State == store.CardWithheld:
-			return h.say("player.held")
+			return h.say(heldWords(c.Card))
 		case r.done && !recorded && hasFinding(c.Card):
 			return h.log(c)
 		case r.done && !recorded:
