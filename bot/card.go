@@ -119,6 +119,13 @@ func (r *rendering) answerFirst(c store.CardRev, state prescribe.State) (telegra
 		}
 	}
 	if state.Unplaced() {
+		d, ok, err := r.tx.Dialog(r.out.Chat)
+		if err != nil {
+			return telegram.Outgoing{}, false, err
+		}
+		if r.out.Kind == outCard && ok && d.Kind == askPain && r.now-d.Asked < minutes(againUrgent) {
+			return telegram.Outgoing{}, false, errNothing // it has just been asked
+		}
 		return telegram.Outgoing{Text: r.sp.T("player.pain_unplaced"),
 			Buttons: append(r.places(painFirst, "pr"), []telegram.Button{r.button("more_places", "pmore"), r.button("nothing", "pn")})}, true, nil
 	}

@@ -903,7 +903,13 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 		if err != nil {
 			return err
 		}
+		stopped, err := h.stoppedSets(c, r.sets)
+		if err != nil {
+			return err
+		}
 		switch {
+		case r.done && c.State == store.CardStarted && c.Card.Kind == prescribe.CardWithheld || stopped:
+			return h.saysStop(c)
 		case (r.done || r.notDone) && c.State == store.CardWithheld:
 			return h.say(heldWords(c.Card))
 		case r.done && !recorded && hasFinding(c.Card):
@@ -928,6 +934,24 @@ func (h *hand) respond(r taking, read understand.Reading, recorded, corrected, w
 		return err
 	}
 	return h.askAgain()
+}
+
+// stoppedSets reports whether sets are told of work that is stopped. They count,
+// and the player is told to do no more.
+func (h *hand) stoppedSets(c store.CardRev, sets []prescribe.Event) (bool, error) {
+	if !begunOrOver(c.State) {
+		return false, nil
+	}
+	stopped, err := h.stoppedNow(c)
+	if err != nil {
+		return false, err
+	}
+	for i, it := range c.Card.Items {
+		if stopped[i] && slices.ContainsFunc(sets, func(e prescribe.Event) bool { return e.Set.Exercise == it.Exercise }) {
+			return true, nil
+		}
+	}
+	return false, nil
 }
 
 // lateEffort is effort or length told without the session: it belongs to the

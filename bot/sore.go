@@ -76,9 +76,9 @@ func (h *hand) tapSoreMore(tap) error {
 	return h.ask(askSore, 0, question{Step: "where", More: true, Score: h.saidScore(askSore), Source: h.saidSource(askSore)})
 }
 
-// saidScore is a score that came before its place.
+// saidScore is a score that came before its place, the same day.
 func (h *hand) saidScore(kind string) *prescribe.Score {
-	if d, q, ok, err := h.open(); err == nil && ok && d.Kind == kind {
+	if d, q, ok, err := h.open(); err == nil && ok && d.Kind == kind && prescribe.DayOf(d.Asked.Time().In(h.loc)) == h.day {
 		return q.Score
 	}
 	return nil

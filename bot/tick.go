@@ -383,9 +383,13 @@ func (b *Bot) askMorning(tx *store.Tx, c store.CardRev, now prescribe.Instant) e
 	if err != nil || len(unasked(state, c)) == 0 {
 		return err
 	}
+	until, err := cardWaits(tx, c.Person)
+	if err != nil {
+		return err
+	}
 	_, _, err = tx.Enqueue(store.Out{
 		Kind: outView, Recipient: c.Person, Args: newTap(pageMorning, c.ID), Priority: prioCard,
-		Expires: now + hours(20), Dedup: fmt.Sprintf("morning/%d", c.ID),
+		NotBefore: until, Expires: now + hours(20), Dedup: fmt.Sprintf("morning/%d", c.ID),
 	})
 	return err
 }
