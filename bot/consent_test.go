@@ -65,7 +65,13 @@ func TestNothingGoesOutAfterConsentEnded(t *testing.T) {
 					if err != nil {
 						return err
 					}
-					_, _, err = tx.Enqueue(store.Out{Kind: "view", Recipient: k.people[i].ID, Args: fmt.Sprintf("morning:%d", c.ID), Expires: now + 3600_000})
+					if _, _, err = tx.Enqueue(store.Out{Kind: "view", Recipient: k.people[i].ID, Args: fmt.Sprintf("morning:%d", c.ID), Expires: now + 3600_000}); err != nil {
+						return err
+					}
+					if err := tx.PutDialog(store.Dialog{Chat: account(i), Kind: "sore", Args: []byte(`{"step":"where"}`), Asked: now}); err != nil {
+						return err
+					}
+					_, _, err = tx.Enqueue(store.Out{Kind: "question", Recipient: k.people[i].ID, Args: "sore:again", Expires: now + 3600_000})
 					return err
 				}))
 				k.bot.Changed()

@@ -238,6 +238,12 @@ func (r *rendering) question() (telegram.Outgoing, error) {
 	if !ok || d.Kind != t.verb {
 		return telegram.Outgoing{}, errNothing
 	}
+	if d.Kind != askLeave {
+		// Consent may have ended since, the guardian's too.
+		if yes, err := r.tx.MayBeAsked(r.person.ID, r.now); err != nil || !yes {
+			return telegram.Outgoing{}, orNothing(err)
+		}
+	}
 	var q question
 	if len(d.Args) > 0 {
 		if err := json.Unmarshal(d.Args, &q); err != nil {

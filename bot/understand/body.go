@@ -167,6 +167,10 @@ func isRegion(l lexeme) bool {
 	return (a || b) && !l.exercise()
 }
 
+// highScore is the number from which a muscle alone with a number is no longer
+// taken for soreness: it may be an injury.
+const highScore = 7
+
 // placeMeaning is what one mention says; both nil when it is about chest pain,
 // which is a warning sign and not a place with a score.
 func (r *reader) placeMeaning(p place) (*Meaning, *Question) {
@@ -260,7 +264,7 @@ func (r *reader) placeMeaning(p place) (*Meaning, *Question) {
 		return nil, &Question{Code: QRegionAlone, Word: word, Candidates: [][]Meaning{{m}, {pain}}}
 	case r.ctx.Open == OpenPain && p.region != prescribe.Chest:
 		return &pain, nil
-	case r.ctx.Open == OpenSoreness, muscular[p.region]:
+	case r.ctx.Open == OpenSoreness, muscular[p.region] && *m.Score < highScore:
 		return &m, nil
 	}
 	return nil, &Question{Code: QSoreOrPain, Word: word, Candidates: [][]Meaning{{m}, {pain}}}

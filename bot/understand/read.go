@@ -121,7 +121,7 @@ func (r *reader) message(ls []lexeme, alarmed bool) {
 			return
 		}
 	}
-	if r.answer(ls) {
+	if r.answer(ls) || r.lone(ls) {
 		return
 	}
 	before := len(r.out.Meanings)
@@ -240,6 +240,45 @@ func (r *reader) answer(ls []lexeme) bool {
 			v := prescribe.Kg(ns[0].val * f)
 			q.Candidates = append(q.Candidates, []Meaning{{Kind: Load, Load: &v}})
 		}
+	}
+	r.ask(q)
+	return true
+}
+
+// lone is a text that is one number, with nothing asked: effort, soreness, pain
+// or repetitions.
+func (r *reader) lone(ls []lexeme) bool {
+	if r.ctx.Open != OpenNone || r.nest > 0 {
+		return false
+	}
+	var n *number
+	for _, l := range ls {
+		switch {
+		case l.kind == lexNumber && n == nil:
+			n = &l.num
+		case l.symbol(".!\n"), l.filler():
+		default:
+			return false
+		}
+	}
+	if n == nil {
+		return false
+	}
+	s, code := score(*n)
+	if code != "" {
+		return false
+	}
+	v := int(*s)
+	q := Question{Code: QNumberAlone, Word: words2(ls), Candidates: [][]Meaning{
+		{{Kind: RPE, N: v}}, {{Kind: Soreness, Score: s}}, {{Kind: Pain, Score: s}}}}
+	if v > 0 && len(r.ctx.Items) > 0 {
+		m := Meaning{Kind: Sets, Sets: []SetRead{{Reps: v}}}
+		if len(r.ctx.Items) == 1 {
+			m.Exercise = r.ctx.Items[0].Exercise
+		} else {
+			m.Which = likely(r.ctx.Items, m.Sets)
+		}
+		q.Candidates = append(q.Candidates, []Meaning{m})
 	}
 	r.ask(q)
 	return true

@@ -59,7 +59,7 @@ func (r *reader) setClause(ls []lexeme) {
 	}
 	rest, eff := r.effort(rest)
 	if unknown != "" {
-		r.ask(Question{Code: QNotOnCard, Word: words2(ls)})
+		r.ask(r.offCard(ls, rest, eff))
 		r.last, r.lost = 0, true
 		return
 	}
@@ -200,6 +200,43 @@ func (r *reader) ids(items []int) []prescribe.ExerciseID {
 		out = append(out, r.ctx.Items[i].Exercise)
 	}
 	return out
+}
+
+// offCard asks about an exercise that is not on the card, with what was done of
+// it as far as that can be read.
+func (r *reader) offCard(ls, rest []lexeme, eff effort) Question {
+	q := Question{Code: QNotOnCard, Word: words2(ls)}
+	var id prescribe.ExerciseID
+	for _, l := range ls {
+		if l.off == "" {
+			continue
+		}
+		if id != "" && id != prescribe.ExerciseID(l.off) {
+			return q
+		}
+		id = prescribe.ExerciseID(l.off)
+	}
+	ex, ok := prescribe.Lookup(id)
+	if !ok {
+		return q
+	}
+	sub := r.fork()
+	got := (&setParser{as: sub.atoms(rest)}).parse()
+	if got.bad != "" || len(got.alts) > 0 || len(got.overrides) > 0 {
+		return q
+	}
+	x := sub.resolve(got.groups, nil)
+	if x.code != "" || len(x.sets) == 0 || !sane(x.sets) || !eff.put(x.sets, uniform(got.groups)) {
+		return q
+	}
+	needs := ex.LoadKind == prescribe.LoadBar || ex.LoadKind == prescribe.LoadDumbbells
+	for _, s := range x.sets {
+		if needs && s.Load == nil {
+			return q // without its load a set says nothing that can be kept
+		}
+	}
+	q.Candidates = [][]Meaning{{{Kind: Sets, Exercise: id, Sets: x.sets}}}
+	return q
 }
 
 // named is which items a part names: those that all its names fit; all items

@@ -27,6 +27,7 @@ type lexeme struct {
 	items []int      // items of the card it names
 	alts  [][]string // equally near words: one set of concepts each
 	sign  bool       // part of a warning sign
+	off   string     // an exercise that is not on the card, by its id or a part of it
 }
 
 func (l lexeme) has(key string) bool { return slices.Contains(l.keys, key) }
@@ -171,7 +172,7 @@ func sameMeaning(sets [][]string, items []Item) bool {
 // mean gives a lexeme its concepts: names of exercises become items, and a
 // number word becomes a number.
 func (l *lexeme) mean(keys []string, items []Item) {
-	l.keys, l.items = nil, nil
+	l.keys, l.items, l.off = nil, nil, ""
 	var full, part []int
 	named := false
 	for _, k := range keys {
@@ -184,6 +185,7 @@ func (l *lexeme) mean(keys []string, items []Item) {
 			part = append(part, n)
 		case strings.HasPrefix(k, "ex "):
 			named = true
+			l.off = max(l.off, k[3:])
 			for n, it := range items {
 				id := "_" + string(it.Exercise) + "_"
 				if strings.Contains(id, "_"+k[3:]+"_") && !slices.Contains(part, n) {
@@ -203,6 +205,9 @@ func (l *lexeme) mean(keys []string, items []Item) {
 	l.items = part
 	if len(full) > 0 {
 		l.items = full
+	}
+	if len(l.items) > 0 {
+		l.off = ""
 	}
 	if named && len(l.items) == 0 {
 		l.keys = append(l.keys, "exercise")

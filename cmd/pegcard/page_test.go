@@ -62,6 +62,7 @@ func TestDemoInTheBrowser(t *testing.T) {
 	follow() // number 11
 	b.Click("#peg .send")
 	b.See(`//section[@id="peg"]//ol//li[contains(.,"Medical staff")]`)
+	tap("None of these") // the question about warning signs; unanswered it becomes an alert
 	b.Shot("demo-5-pain")
 
 	step(5)

@@ -478,6 +478,11 @@ func (a *app) guardianCmd() *cobra.Command {
 					if err := tx.WithdrawGuardianConsent(p.ID, who.ID, now); err != nil {
 						return err
 					}
+					if p.Chat != 0 {
+						if err := tx.ClearDialog(p.Chat); err != nil {
+							return err
+						}
+					}
 					fmt.Fprintf(a.out, "recorded: the guardian of %s no longer agrees; nothing more is sent to %s\n", p.Name, p.Name)
 					return nil
 				}
