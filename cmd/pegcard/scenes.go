@@ -129,7 +129,7 @@ func scenes(ctx context.Context, st *store.Store, people []localchat.Person) []l
 		{Title: "Evening", Text: "Move the clock to the evening. What nobody answered stays open until tomorrow's cards.", Move: "evening",
 			Done: digested},
 		{Title: "Digest", Text: "Read the day as the strength coach, then as the head coach: the same day, without medical detail.", Person: staff(store.RoleCoach)},
-		{Title: "Next card", Text: "Move on one day and read number 1: the next card says what changed and why.", Move: "+1d", Person: player(demoLifter),
-			Done: cardState(demoLifter, day+1, store.CardSent, store.CardDone, store.CardChanged, store.CardStarted)},
+		{Title: "Next card", Text: "Move on two days and read number 1: the next card says what changed and why.", Move: "+2d", Person: player(demoLifter),
+			Done: cardState(demoLifter, day+1, store.CardSent, store.CardDone, store.CardChanged, store.CardStarted, store.CardUnanswered)},
 	}
 }
