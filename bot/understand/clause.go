@@ -212,7 +212,7 @@ func (r *reader) clause(ls []lexeme) {
 }
 
 // plainFlags are the statements of a clause without numbers or places.
-var plainFlags = []string{"done", "cant", "later", "partly", "yes", "no", "help", "away", "thanks", "all", "except"}
+var plainFlags = []string{"done", "cant", "later", "partly", "yes", "no", "help", "away", "thanks", "all", "fine", "except"}
 
 // plain notes what a clause without numbers says. Within a body clause only
 // reasons and refusals are looked for; it reports whether that was all.
@@ -357,6 +357,11 @@ func (r *reader) conclude(before, asked int) {
 			q.Candidates = [][]Meaning{{{Kind: Done}}}
 		}
 		r.ask(q)
+	case has("fine") && !has("done") && quiet:
+		// It may be how somebody feels: after a warning sign nothing is asked of it.
+		if !r.alarmed {
+			r.ask(Question{Code: QConfirm, Word: r.flags["fine"], Candidates: [][]Meaning{{{Kind: Done}}}})
+		}
 	case has("done") || has("all") && quiet && !has("negated") && r.odd == 0:
 		m := Meaning{Kind: Done}
 		switch {

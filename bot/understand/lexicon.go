@@ -121,7 +121,7 @@ var signOrder = []prescribe.Sign{
 
 // plainConcepts are those without an argument.
 var plainConcepts = []string{
-	"done", "all", "except", "unsure", "but", "and", "or", "not", "cant", "later", "partly", "yes", "no", "help", "away", "thanks",
+	"done", "all", "fine", "except", "unsure", "but", "and", "or", "not", "cant", "later", "partly", "yes", "no", "help", "away", "thanks",
 	"sore", "pain", "side left", "side right", "side both",
 	"kg", "lb", "pound", "minutes", "hour", "seconds", "by", "at", "plus", "set", "rep", "last", "written", "rest",
 	"bodyweight", "eachhand", "eachside", "total",
@@ -133,6 +133,7 @@ var plainConcepts = []string{
 var signGroups = []string{
 	"chest", "head", "calf", "pain", "pressure", "sudden", "hit", "swollen", "warm", "numb", "saddle", "weak", "limb",
 	"dark", "urine", "testicle", "breath", "heart", "racing", "cannot", "walk", "move", "control", "bladder",
+	"powerless", "joint", "huge", "degrees",
 }
 
 // Concepts lists every concept a language has phrases for.

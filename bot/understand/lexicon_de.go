@@ -1,8 +1,9 @@
 package understand
 
 var _ = register("de", true, `
-done: fertig, erledigt, gemacht, geschafft, alles gemacht, alles erledigt, hab ich gemacht, habe ich gemacht, abgeschlossen, durch, bin durch, bin fertig, alles fertig, training gemacht, einheit gemacht, alles geschafft, komplett, passt alles
+done: fertig, erledigt, gemacht, geschafft, alles gemacht, alles erledigt, hab ich gemacht, habe ich gemacht, abgeschlossen, durch, bin durch, bin fertig, alles fertig, training gemacht, einheit gemacht, alles geschafft, komplett
 all: alles, alle, alle sätze, komplett alles
+fine: alles gut, alles ok, alles okay, passt alles, alles bestens, alles in ordnung
 except: außer, bis auf, ausgenommen
 unsure: statt, anstatt, geplant, sollte, sollten, wollte, versucht, ziel
 but: aber, jedoch, allerdings
@@ -133,7 +134,7 @@ sign limb_weakness: kann mein bein nicht bewegen, kann bein nicht bewegen, kann 
 sign saddle_numbness: taub im schritt, taub zwischen den beinen, taubheit zwischen den beinen, taubheit im schritt, taubheitsgefühl im schritt, genital taub, genitalbereich taub, reithosen
 sign bladder_bowel: kann nicht pinkeln, kann nicht wasserlassen, kann kein wasser lassen, kann nicht urinieren, eingenässt, in die hose gemacht, eingepinkelt, inkontinenz, inkontinent, blase nicht kontrollieren, kann urin nicht halten, stuhl nicht halten, kontrolle über die blase verloren, eingekotet
 sign calf_swollen_warm: wade geschwollen, geschwollene wade, wade dick, wade heiß, wade warm, dicke wade, thrombose, blutgerinnsel
-sign cannot_bear_weight: kann nicht auftreten, kann nicht mehr auftreten, kann nicht laufen, kann nicht mehr laufen, kann nicht gehen, kann nicht mehr gehen, nicht auftreten, nicht belasten, kann bein nicht belasten, kann nicht stehen, auf krücken, kann fuß nicht belasten
+sign cannot_bear_weight: kann nicht auftreten, kann nicht mehr auftreten, kann nicht laufen, kann nicht mehr laufen, kann nicht gehen, kann nicht mehr gehen, nicht auftreten, nicht belasten, kann bein nicht belasten, kann nicht stehen, auf krücken, kann fuß nicht belasten, weggeknickt, eingeknickt, wegknickt, gibt unter mir nach
 sign deformity: deformiert, verformt, fehlstellung, ausgekugelt, ausgerenkt, luxiert, luxation, knochen schaut raus, gebrochen, knochenbruch, fraktur, bein gebrochen, arm gebrochen, steht schief ab
 sign pop: knall, geknallt, knacks, geknackt, knacken gehört, es hat geknackt, hat geschnalzt, schnalzen, peitschenknall, plopp, gerissen, riss, abgerissen, muskelriss, etwas gerissen, muskelfaserriss, kreuzbandriss
 sign swelling: geschwollen, schwellung, angeschwollen, schwillt, dick geworden, schwellungen, schwillt an, geschwollenes, geschwollene, geschwollener
@@ -151,18 +152,22 @@ g pain: schmerzhaft, wehtut
 g pressure: druck, drückt, enge, eng, beklemmung, brennen
 g sudden: plötzlich, plötzlicher, plötzliche, auf einmal, schlagartig, aus dem nichts
 g hit: schlag, gestoßen, angeschlagen, getroffen, zusammengestoßen, gefallen, gestürzt, geknallt, tritt, ellbogencheck, aufgeprallt, angehauen, gerammt
-g swollen: geschwollen, dick, schwellung, angeschwollen, geschwollene
+g swollen: geschwollen, dick, schwellung, angeschwollen, geschwollene, wie ein ballon
 g warm: warm, heiß, rot
 g numb: taub, taubheit, kribbeln, kribbelt, gefühllos, taubheitsgefühl, eingeschlafen
 g saddle: schritt, genital, genitalien, zwischen den beinen, damm, intimbereich
 g weak: schwach, schwäche, kraftlos, gibt nach, weggeknickt, eingeknickt
+g powerless: keine kraft, keine kraft mehr, kraftlos
+g joint: knie, knöchel, sprunggelenk, fuß, schienbein, ellbogen, ellenbogen, handgelenk, finger
+g huge: riesig, riesengroß, enorm, monströs
+g degrees: grad, temperatur, °
 g limb: bein, beine, arm, arme, fuß, hand
 g dark: dunkel, dunkler, braun, brauner, cola, blut, rot, schwarz
 g urine: urin, pipi, pisse, pinkeln, urinieren, wasserlassen
 g testicle: hoden*, eier, sack
 g breath: atmen, luft, atem
 g heart: herz, puls
-g racing: rast, rasen, stolpert, unregelmäßig, klopft, flattert, aussetzer
+g racing: rast, rasen, stolpert, unregelmäßig, klopft, flattert, aussetzer, verrückt, wie wild, spinnt
 g cannot: kann nicht, kann kaum, kann nicht mehr, kann kein, konnte nicht, krieg keine, kriege keine, bekomme keine, bekam keine, schwer, kaum, nicht mehr
 g walk: auftreten, laufen, gehen, belasten, stehen
 g move: bewegen, heben, spüren, spüre, anheben

@@ -3,6 +3,7 @@ package understand
 var _ = register("en", false, `
 done: done, did it, did that, did them, did everything, all done, finished, finish, complete, completed, smashed it, nailed it, got it done, job done, did the session, did session, did the gym, session done, ticked off, crushed it, did all, trained, all good done, did my session
 all: all, everything, every set, whole thing, the lot, all sets, all of it
+fine: all good, all fine, all okay, all ok, everything fine, everything good, everything ok, alright, all right
 except: except, apart from, all but, bar the, other than, besides, except for, skipped only
 unsure: instead of, instead, planned, supposed to, supposed, should have done, should have been, meant to, was going to, target, goal, wanted, tried, aimed, aiming, rather than
 but: but, however, though
@@ -141,9 +142,9 @@ sign limb_weakness: can't move my leg, can't move my legs, can't move my arm, ca
 sign saddle_numbness: numb between my legs, numbness between my legs, numb groin, numb genitals, numb bum, saddle numbness, numb saddle, groin numb, groin is numb, no feeling between my legs, numb down there, numbness down there
 sign bladder_bowel: can't pee, cant pee, cannot pee, can't urinate, cannot urinate, cant pass urine, can't pass urine, wet myself, wet the bed, incontinent, incontinence, lost control of my bladder, lost control of my bowels, can't hold my pee, can't control my bladder, can't control my bowels, soiled myself, bladder problem, bladder problems, bowel problems, bowel problem, shat myself, pissed myself, bladder change, bowel change
 sign calf_swollen_warm: calf swollen, swollen calf, calf is swollen, calf swelling, blood clot, dvt, thrombosis, warm swollen calf, calf swollen and warm, calf hot and swollen, calf is hot, calf is red
-sign cannot_bear_weight: can't walk, cannot walk, cant walk, can't put weight, cant put weight, cannot put weight, can't bear weight, cannot bear weight, cant bear weight, unable to bear weight, can't stand on it, cant stand on it, can't stand up, unable to walk, couldn't walk, can't stand, couldn't put weight, can't weight bear, on crutches, hobbling on one leg
+sign cannot_bear_weight: can't walk, cannot walk, cant walk, can't put weight, cant put weight, cannot put weight, can't bear weight, cannot bear weight, cant bear weight, unable to bear weight, can't stand on it, cant stand on it, can't stand up, unable to walk, couldn't walk, can't stand, couldn't put weight, can't weight bear, on crutches, hobbling on one leg, gave way, giving way, gives way, buckled under me
 sign deformity: deformed, deformity, out of place, dislocated, dislocation, bone sticking out, bone poking, looks bent, misshapen, popped out, came out of its socket, broken bone, fracture, fractured, broke my leg, broke my arm, broke my ankle, bent the wrong way, broken leg, broken arm
-sign pop: pop, popped, popping, a snap, snapped, heard a crack, heard a snap, felt a snap, felt a crack, cracked loudly, something snapped, something tore, torn, tore, ruptured, rupture, felt something go, something went, heard a pop, felt a pop, felt it go, ripping feeling
+sign pop: pop, popped, popping, a snap, snapped, heard a crack, heard a snap, felt a snap, felt a crack, cracked loudly, something snapped, something tore, torn, tore, ruptured, rupture, felt something go, something went, heard a pop, felt a pop, felt it go, ripping feeling, snap, snaps, snapping
 sign swelling: swelling, swollen, swelled, swelled up, puffy, ballooned, swole up, blown up like a balloon, swell, swells
 sign limp: limp, limping, limped, hobbling, hobbled, hobble
 sign sudden_onset: sudden onset, sudden pain, sudden sharp pain, suddenly hurts, suddenly hurt, came on suddenly, felt it suddenly, out of nowhere pain, sudden cramp
@@ -159,18 +160,22 @@ g pain: discomfort
 g pressure: tight, tightness, pressure, squeezing, crushing, heavy, burning
 g sudden: sudden, suddenly, all of a sudden, out of nowhere, abruptly
 g hit: hit, banged, bang, knock, knocked, blow, clash, clashed, whack, whacked, smashed, elbowed, kneed, kicked, collided, collision, bump, bumped, struck, impact, smacked, thumped
-g swollen: swollen, swelling, swelled, puffy, swole, swells
+g swollen: swollen, swelling, swelled, puffy, swole, swells, like a balloon, size of a balloon, balloon, big as a melon
 g warm: warm, hot, red
 g numb: numb, numbness, tingling, pins and needles, no feeling, lost feeling
 g saddle: groin, genitals, between my legs, between the legs, saddle, perineum, private parts, privates
 g weak: weak, weakness, gave way, lost power, no power, no strength
+g powerless: no power, no strength, lost power, lost all power, lost strength
+g joint: knee, ankle, foot, toe, shin, elbow, wrist, hand, finger
+g huge: huge, massive, enormous, giant
+g degrees: degrees, degree, °, temp, temperature, celsius
 g limb: leg, legs, arm, arms, foot, hand
 g dark: dark, brown, cola, coke, black, bloody, blood, red
 g urine: urine, pee, piss, wee, peeing, urinate, pissing, weeing, urinating
 g testicle: testicle*, balls, nuts, bollocks, goolies
 g breath: breathe, breath, breathing, air
 g heart: heart, heartbeat, pulse
-g racing: racing, fluttering, pounding, irregular, skipping, skipped, jumping, flutters, thumping, stops, stopped, missing beats, weird
+g racing: racing, fluttering, pounding, irregular, skipping, skipped, jumping, flutters, thumping, stops, stopped, missing beats, weird, crazy, mad, wild, hammering, banging, flying, going nuts
 g cannot: can't, cant, cannot, can not, couldn't, couldnt, unable, hard to, struggling, trouble, difficulty, difficult, struggle, could not, not able
 g walk: walk, stand, put weight, bear weight, weight bear, put my foot down, weight on
 g move: move, lift, feel, raise, bend my toes

@@ -3,6 +3,7 @@ package understand
 var _ = register("es", true, `
 done: hecho, hecha, listo, lista, terminado, terminada, terminé, acabado, acabé, completado, completada, todo hecho, todo listo, lo hice, ya está, ya esta, ya lo hice, entreno hecho, sesión hecha, finalizado, cumplido, he terminado, hecho todo, todo bien hecho
 all: todo, todos, todas, todas las series, todo completo
+fine: todo bien, todo ok, todo perfecto, todo en orden
 except: excepto, menos, salvo, a excepción de
 unsure: en lugar de, en vez de, planeado, previsto, debía, tenía que, quería, intenté, objetivo
 but: pero, aunque, sin embargo
@@ -133,7 +134,7 @@ sign limb_weakness: no puedo mover la pierna, no puedo mover el brazo, no siento
 sign saddle_numbness: entumecida la entrepierna, entrepierna dormida, entrepierna entumecida, adormecimiento entre las piernas, no siento la entrepierna, genitales dormidos
 sign bladder_bowel: no puedo orinar, no puedo mear, no puedo hacer pis, me hice pis, me oriné, me meo encima, incontinencia, me cagué encima, no controlo la vejiga, no controlo el esfínter, pérdida de control de esfínteres, no aguanto la orina
 sign calf_swollen_warm: gemelo hinchado, pantorrilla hinchada, gemelo inflamado, pantorrilla inflamada, gemelo caliente, pantorrilla caliente, trombosis, coágulo, trombo
-sign cannot_bear_weight: no puedo apoyar, no puedo caminar, no puedo andar, no puedo apoyar el pie, no puedo apoyar la pierna, no puedo pisar, no puedo cargar peso, no puedo estar de pie, no puedo ni andar, en muletas
+sign cannot_bear_weight: no puedo apoyar, no puedo caminar, no puedo andar, no puedo apoyar el pie, no puedo apoyar la pierna, no puedo pisar, no puedo cargar peso, no puedo estar de pie, no puedo ni andar, en muletas, me falló la rodilla, se me fue la rodilla, me cedió, cedió la rodilla, me cede la rodilla
 sign deformity: deformado, deformada, deformidad, dislocado, dislocada, luxación, fuera de su sitio, se salió, hueso salido, hueso roto, fractura, me rompí la pierna, me rompí el brazo, torcido raro, se me salió el hombro
 sign pop: chasquido, crujido, crujió, un crac, sonó un crac, un clac, sonó algo, se rompió algo, algo se rompió, noté un latigazo, pedrada, síndrome de la pedrada, se me rompió, rotura, desgarro
 sign swelling: hinchado, hinchada, hinchazón, inflamado, inflamada, inflamación, hinchados, hinchadas, se me hinchó, se hinchó
@@ -151,18 +152,22 @@ g pain: dolió, dolía
 g pressure: presión, opresión, opresivo, apretado, quemazón
 g sudden: de repente, repentino, repentina, súbito, súbita, de golpe, de pronto
 g hit: golpe, golpeé, golpeado, golpearon, golpeó, choque, choqué, choqué con, codazo, rodillazo, patada, balonazo, impacto, pelotazo
-g swollen: hinchado, hinchada, hinchazón, inflamado, inflamada, hinchó
+g swollen: hinchado, hinchada, hinchazón, inflamado, inflamada, hinchó, como un globo
 g warm: caliente, rojo, roja, ardiendo
 g numb: dormido, dormida, entumecido, entumecida, hormigueo, adormecido, adormecida, acorchado
 g saddle: entrepierna, genitales, entre las piernas, perineo, partes
 g weak: débil, débiles, debilidad, sin fuerza, sin fuerzas, flojo, flojas
+g powerless: sin fuerza, sin fuerzas, no tengo fuerza
+g joint: rodilla, tobillo, pie, espinilla, codo, muñeca, mano, dedo
+g huge: enorme, gigante, inmenso, inmensa
+g degrees: grados, temperatura, °
 g limb: pierna, piernas, brazo, brazos, pie, mano
 g dark: oscura, oscuro, marrón, coca cola, sangre, roja, rojo, negra
 g urine: orina, pis, meada, orinar, mear, pipí
 g testicle: testículo*, huevos, cojones, pelotas
 g breath: respirar, aire, aliento, respiración
 g heart: corazón, pulso, latidos
-g racing: acelerado, a mil, rápido, irregular, desbocado, saltos, raro
+g racing: acelerado, a mil, rápido, irregular, desbocado, saltos, raro, loco, como loco, a tope
 g cannot: no puedo, no podía, no pude, me cuesta, cuesta, dificultad, no logro, incapaz
 g walk: caminar, andar, apoyar, pisar, estar de pie
 g move: mover, levantar, sentir

@@ -3,6 +3,7 @@ package understand
 var _ = register("fr", true, `
 done: fait, faite, c'est fait, fini, finie, terminé, terminée, tout fait, j'ai fait, j'ai fini, j'ai tout fait, séance faite, séance terminée, c'est bon, validé, bouclé, complété, j'ai terminé, tout est fait
 all: tout, toutes, tous, toutes les séries, la totale
+fine: tout va bien, tout est bon, tout est ok, tout ok, tout roule
 except: sauf, excepté, à part, hormis
 unsure: au lieu de, à la place de, prévu, je devais, devait, voulais, essayé, objectif
 but: mais, par contre, cependant
@@ -132,7 +133,7 @@ sign limb_weakness: peux pas bouger la jambe, peux plus bouger la jambe, peux pl
 sign saddle_numbness: entrejambe engourdi, engourdissement entre les jambes, engourdi entre les jambes, sens plus entre les jambes, parties engourdies
 sign bladder_bowel: peux pas uriner, peux plus uriner, peux pas pisser, peux plus pisser, n'arrive pas à uriner, n'arrive plus à uriner, arrive plus à pisser, pissé dessus, fait pipi dessus, uriné dessus, incontinence, incontinent, chié dessus, perdu le contrôle de ma vessie, contrôle plus ma vessie, me retiens plus, fuites urinaires
 sign calf_swollen_warm: mollet gonflé, mollet enflé, mollet chaud, mollet rouge, phlébite, thrombose, caillot, mollet est gonflé, mollet est enflé
-sign cannot_bear_weight: peux pas marcher, peux plus marcher, n'arrive pas à marcher, n'arrive plus à marcher, arrive plus à marcher, peux pas poser le pied, peux plus poser le pied, peux pas m'appuyer, peux plus m'appuyer, pas d'appui, peux pas tenir debout, peux pas appuyer, impossible de marcher, impossible de poser le pied, en béquilles
+sign cannot_bear_weight: peux pas marcher, peux plus marcher, n'arrive pas à marcher, n'arrive plus à marcher, arrive plus à marcher, peux pas poser le pied, peux plus poser le pied, peux pas m'appuyer, peux plus m'appuyer, pas d'appui, peux pas tenir debout, peux pas appuyer, impossible de marcher, impossible de poser le pied, en béquilles, s'est dérobé, s'est dérobée, se dérobe, a lâché sous moi
 sign deformity: déformé, déformée, déformation, déboîté, déboîtée, luxé, luxée, luxation, os qui sort, os cassé, fracture, fracturé, cassé la jambe, cassé le bras, jambe cassée, bras cassé, pas droit du tout
 sign pop: craquement, craqué, claquement, un crac, clac, entendu un bruit, entendu craquer, senti craquer, déchirure, déchiré, rupture, rompu, senti un claquement, coup de fouet, quelque chose a lâché
 sign swelling: gonflé, gonflée, gonflement, gonfle, enflé, enflée, gonflés, gonflées, oedème, enfle
@@ -150,18 +151,22 @@ g pain: douleur, souffre
 g pressure: oppression, serre, serrée, serré, pression, oppressé, brûle
 g sudden: soudain, soudaine, soudainement, d'un coup, brusque, brusquement, subit, subite, brutalement
 g hit: coup, choc, cogné, cognée, tapé, tapée, heurté, heurtée, percuté, frappé, chute, collision, impact
-g swollen: gonflé, gonflée, gonfle, enflé, enflée, gonflement
+g swollen: gonflé, gonflée, gonfle, enflé, enflée, gonflement, comme un ballon
 g warm: chaud, chaude, rouge, brûlant
 g numb: engourdi, engourdie, engourdis, engourdissement, fourmis, fourmillements, insensible, endormi, endormie
 g saddle: entrejambe, entre les jambes, parties intimes, périnée, parties génitales
 g weak: faible, faibles, faiblesse, lâche, lâché, plus de force, sans force, molle, molles
+g powerless: plus de force, sans force, aucune force
+g joint: genou, cheville, pied, tibia, coude, poignet, doigt
+g huge: énorme, géant, gigantesque
+g degrees: degrés, degré, température, °
 g limb: jambe, jambes, bras, pied, main
 g dark: foncée, foncé, marron, brune, brun, coca, sang, rouge, noire, noir
 g urine: urine, urines, pipi, pisse, uriner, pisser
 g testicle: testicule*, couilles, couille, bourses
 g breath: respirer, souffle, respiration, air
 g heart: coeur, pouls
-g racing: s'emballe, emballe, palpite, irrégulier, vite, saute, fort et vite
+g racing: s'emballe, emballe, palpite, irrégulier, vite, saute, fort et vite, comme un fou, bat fou, à fond
 g cannot: peux pas, peux plus, arrive pas, arrive plus, n'arrive pas, n'arrive plus, du mal à, impossible, difficile, difficulté, impossible de, pouvais pas, pouvais plus, incapable
 g walk: marcher, poser le pied, m'appuyer, appuyer, tenir debout
 g move: bouger, lever, sentir, sens

@@ -3,6 +3,7 @@ package understand
 var _ = register("it", true, `
 done: fatto, fatta, finito, finita, completato, completata, tutto fatto, ho fatto, ho finito, ho fatto tutto, terminato, terminata, tutto ok fatto, allenamento fatto, seduta fatta, concluso, ho terminato, ho completato
 all: tutto, tutte, tutti, tutte le serie
+fine: tutto bene, tutto ok, tutto a posto
 except: tranne, eccetto, salvo, a parte
 unsure: invece di, al posto di, previsto, previsti, dovevo, volevo, provato, obiettivo
 but: ma, però, tuttavia
@@ -132,7 +133,7 @@ sign limb_weakness: non riesco a muovere la gamba, non riesco a muovere il bracc
 sign saddle_numbness: intorpidimento tra le gambe, insensibile tra le gambe, inguine intorpidito, genitali intorpiditi, non sento tra le gambe
 sign bladder_bowel: non riesco a urinare, non riesco a pisciare, non riesco a fare pipì, fatta la pipì addosso, pisciato addosso, fatto la pipì addosso, incontinenza, incontinente, cagato addosso, fatta addosso, perso il controllo della vescica, non controllo la vescica, non trattengo la pipì
 sign calf_swollen_warm: polpaccio gonfio, polpaccio caldo, polpaccio rosso, trombosi, coagulo, polpaccio è gonfio
-sign cannot_bear_weight: non riesco a camminare, non riesco ad appoggiare, non riesco a appoggiare, non posso appoggiare, non riesco a stare in piedi, non posso camminare, non appoggio il piede, non riesco a caricare, con le stampelle, non cammino
+sign cannot_bear_weight: non riesco a camminare, non riesco ad appoggiare, non riesco a appoggiare, non posso appoggiare, non riesco a stare in piedi, non posso camminare, non appoggio il piede, non riesco a caricare, con le stampelle, non cammino, ha ceduto, mi ha ceduto, è ceduto, mi cede
 sign deformity: deformato, deformata, deformità, lussato, lussata, lussazione, fuori posto, osso fuori, osso rotto, frattura, fratturato, rotto la gamba, rotto il braccio, gamba rotta, braccio rotto
 sign pop: schiocco, crac, crack, sentito uno schiocco, sentito un crac, strappo, strappato, strappata, lacerazione, rottura, sentito rompersi, schioccato, scrocchio forte
 sign swelling: gonfio, gonfia, gonfiore, gonfiato, gonfiata, gonfi, gonfie, si è gonfiato, tumefatto, edema
@@ -150,18 +151,22 @@ g pain: duole, dolorante
 g pressure: oppressione, pressione, stretta, peso addosso, costrizione, brucia
 g sudden: improvviso, improvvisa, improvvisamente, all'improvviso, di colpo
 g hit: colpo, botta, battuto, sbattuto, scontro, gomitata, ginocchiata, pallonata, calcio, urto, caduto, caduta, impatto
-g swollen: gonfio, gonfia, gonfiore, gonfiato
+g swollen: gonfio, gonfia, gonfiore, gonfiato, come un pallone
 g warm: caldo, calda, rosso, rossa, bollente
 g numb: intorpidito, intorpidita, intorpidimento, formicolio, insensibile, addormentato, addormentata
 g saddle: inguine, genitali, tra le gambe, perineo, parti intime
 g weak: debole, deboli, debolezza, senza forza, cede, ceduta
+g powerless: senza forza, nessuna forza, non ho forza
+g joint: ginocchio, caviglia, piede, tibia, gomito, polso, dito
+g huge: enorme, gigantesco, gigantesca
+g degrees: gradi, temperatura, °
 g limb: gamba, gambe, braccio, braccia, piede, mano
 g dark: scura, scure, scuro, marrone, marroni, coca cola, sangue, rossa, nera
 g urine: urina, urine, pipì, piscio, urinare, pisciare
 g testicle: testicol*, palle, coglioni
 g breath: respirare, respiro, fiato, aria
 g heart: cuore, polso cardiaco, battito
-g racing: impazzito, a mille, accelerato, irregolare, salta, veloce
+g racing: impazzito, a mille, accelerato, irregolare, salta, veloce, come un matto, all'impazzata
 g cannot: non riesco, non riuscivo, non posso, difficoltà, fatica, non ce la faccio, difficile, mi manca
 g walk: camminare, appoggiare, stare in piedi, caricare
 g move: muovere, sollevare, sentire, alzare

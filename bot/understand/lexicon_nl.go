@@ -3,6 +3,7 @@ package understand
 var _ = register("nl", true, `
 done: gedaan, klaar, afgerond, alles gedaan, is gedaan, gelukt, voltooid, heb het gedaan, training gedaan, alles klaar, is gelukt, helemaal gedaan, afgewerkt
 all: alles, alle, alle sets, allemaal
+fine: alles goed, alles ok, alles oke, alles prima, alles in orde
 except: behalve, uitgezonderd, op na
 unsure: in plaats van, gepland, moest, wilde, geprobeerd, doel
 but: maar, echter
@@ -132,7 +133,7 @@ sign limb_weakness: kan mijn been niet bewegen, kan mijn arm niet bewegen, voel 
 sign saddle_numbness: gevoelloos tussen mijn benen, doof gevoel tussen mijn benen, gevoelloze lies, verdoofd kruis, doof gevoel in mijn kruis, gevoelloos kruis
 sign bladder_bowel: kan niet plassen, kan niet meer plassen, in mijn broek geplast, in mijn broek gepoept, incontinent, incontinentie, blaas niet onder controle, plas niet ophouden, kan mijn plas niet ophouden, controle over mijn blaas verloren
 sign calf_swollen_warm: kuit gezwollen, gezwollen kuit, dikke kuit, kuit dik, kuit warm, kuit rood, trombose, bloedprop, kuit is dik, kuit opgezwollen
-sign cannot_bear_weight: kan niet lopen, kan niet meer lopen, kan niet staan, kan niet op mijn been staan, kan er niet op staan, kan niet steunen, niet belasten, kan mijn been niet belasten, kan mijn voet niet belasten, op krukken, kan niet op mijn enkel staan
+sign cannot_bear_weight: kan niet lopen, kan niet meer lopen, kan niet staan, kan niet op mijn been staan, kan er niet op staan, kan niet steunen, niet belasten, kan mijn been niet belasten, kan mijn voet niet belasten, op krukken, kan niet op mijn enkel staan, door mijn knie gezakt, door mijn enkel gezakt, zakte erdoor, knikte weg
 sign deformity: misvormd, vervormd, standsafwijking, uit de kom, ontwricht, bot steekt uit, gebroken, breuk, botbreuk, been gebroken, arm gebroken, staat scheef
 sign pop: knapte, geknapt, knak, gekraakt, een krak, hoorde een knap, voelde een knap, hoorde iets knappen, voelde iets knappen, plopte, knal, gescheurd, scheur, scheurde, zweepslag, spierscheuring, afgescheurd
 sign swelling: gezwollen, zwelling, opgezwollen, zwelt, opgezet, gezwollen knie, zwelt op, dik geworden
@@ -150,18 +151,22 @@ g pain: pijnlijke
 g pressure: druk, drukkend, beklemmend, strak, knellend, brandend
 g sudden: plotseling, plotselinge, plots, plotse, ineens, opeens, uit het niets
 g hit: klap, gestoten, stoot, geraakt, gebotst, botsing, elleboogstoot, kniestoot, trap, gevallen, schop, tik
-g swollen: gezwollen, dik, dikke, zwelling, opgezwollen
+g swollen: gezwollen, dik, dikke, zwelling, opgezwollen, als een ballon
 g warm: warm, warme, heet, rood, rode
 g numb: gevoelloos, doof gevoel, verdoofd, tintelingen, tintelt, tinteling, slapend
 g saddle: kruis, tussen mijn benen, geslachtsdelen, tussen de benen, bilnaad
 g weak: zwak, zwakke, zwakte, krachteloos, zakt door, slap
+g powerless: geen kracht, geen kracht meer, krachteloos
+g joint: knie, enkel, voet, scheenbeen, elleboog, pols, vinger
+g huge: enorm, gigantisch, reusachtig
+g degrees: graden, temperatuur, °
 g limb: been, benen, arm, armen, voet, hand
 g dark: donker, donkere, bruin, bruine, cola, bloed, rode, zwarte
 g urine: urine, plas, pis, plassen, pissen, urineren
 g testicle: testikel*, teelbal*, ballen
 g breath: ademen, adem, lucht, ademhalen
 g heart: hart, hartslag
-g racing: op hol, bonkt, slaat over, onregelmatig, fladdert, tekeer, racet
+g racing: op hol, bonkt, slaat over, onregelmatig, fladdert, tekeer, racet, gek, als een gek
 g cannot: kan niet, kan niet meer, kon niet, kan geen, krijg geen, kreeg geen, kan nauwelijks, kan amper, moeite, moeilijk, lukt niet, kan mijn
 g walk: lopen, staan, steunen, belasten, wandelen
 g move: bewegen, optillen, voelen

@@ -3,6 +3,7 @@ package understand
 var _ = register("pt", true, `
 done: feito, feita, pronto, terminei, terminado, terminada, acabei, acabado, concluído, concluída, completo, completei, fiz, fiz tudo, tudo feito, já fiz, treino feito, treino concluído, já está, finalizado, finalizei, tá feito, está feito
 all: tudo, todas, todos, todas as séries
+fine: tudo bem, tudo ok, tudo certo, tudo em ordem
 except: exceto, excepto, menos, tirando, salvo
 unsure: em vez de, em lugar de, planejado, planeado, previsto, devia, era para fazer, queria, tentei, objetivo
 but: mas, porém, contudo
@@ -131,7 +132,7 @@ sign limb_weakness: não consigo mexer a perna, não consigo mexer o braço, nã
 sign saddle_numbness: dormência entre as pernas, dormente entre as pernas, virilha dormente, não sinto entre as pernas, genitais dormentes
 sign bladder_bowel: não consigo urinar, não consigo fazer xixi, não consigo mijar, urinei-me, fiz xixi nas calças, mijei nas calças, incontinência, incontinente, caguei nas calças, não controlo a bexiga, perdi o controle da bexiga, perdi o controlo da bexiga, não seguro a urina
 sign calf_swollen_warm: panturrilha inchada, gémeo inchado, gêmeo inchado, batata da perna inchada, panturrilha quente, gémeo quente, trombose, coágulo
-sign cannot_bear_weight: não consigo andar, não consigo caminhar, não consigo apoiar, não posso apoiar, não consigo pisar, não consigo pôr o pé, não consigo colocar o pé no chão, não consigo ficar de pé, não posso andar, de muletas
+sign cannot_bear_weight: não consigo andar, não consigo caminhar, não consigo apoiar, não posso apoiar, não consigo pisar, não consigo pôr o pé, não consigo colocar o pé no chão, não consigo ficar de pé, não posso andar, de muletas, falseou, o joelho cedeu, cedeu o joelho, joelho falhou, falhou o joelho
 sign deformity: deformado, deformada, deformidade, deslocado, deslocada, desloquei, luxação, fora do lugar, osso para fora, osso partido, osso quebrado, fratura, fraturei, parti a perna, quebrei a perna, quebrei o braço, parti o braço
 sign pop: estalo, estalou, estalido, ouvi um estalo, senti um estalo, rasgou, rotura, ruptura, rompeu, rompi, senti rasgar, pedrada na perna
 sign swelling: inchado, inchada, inchaço, inchou, inchados, inchadas, inflamado, inflamada, inchar
@@ -149,18 +150,22 @@ g pain: doeu, doía
 g pressure: aperto, pressão, apertado, opressão, queimação
 g sudden: de repente, súbito, súbita, repentino, repentina, subitamente, do nada
 g hit: pancada, bati, batida, choque, cotovelada, joelhada, bolada, chute, pontapé, impacto, queda, levei
-g swollen: inchado, inchada, inchaço, inchou, inflamado
+g swollen: inchado, inchada, inchaço, inchou, inflamado, como um balão, feito um balão
 g warm: quente, vermelho, vermelha, ardendo
 g numb: dormente, dormência, formigamento, formigueiro, adormecido, adormecida
 g saddle: virilha, genitais, entre as pernas, períneo, partes íntimas
 g weak: fraco, fraca, fracas, fraqueza, sem força, sem forças
+g powerless: sem força, sem forças, nenhuma força
+g joint: joelho, tornozelo, pé, canela, cotovelo, pulso, punho, dedo
+g huge: enorme, gigante, gigantesco
+g degrees: graus, temperatura, °
 g limb: perna, pernas, braço, braços, pé, mão
 g dark: escura, escuro, castanha, marrom, coca cola, sangue, vermelha, preta
 g urine: urina, xixi, mijo, urinar, mijar
 g testicle: testículo*, tomates, colhões, saco
 g breath: respirar, ar, fôlego, respiração
 g heart: coração, pulso cardíaco, batimentos
-g racing: acelerado, disparado, a mil, irregular, rápido, aos saltos, falhando
+g racing: acelerado, disparado, a mil, irregular, rápido, aos saltos, falhando, maluco, louco, doido
 g cannot: não consigo, não conseguia, não posso, não pude, dificuldade, custa, difícil
 g walk: andar, caminhar, apoiar, pisar, ficar de pé
 g move: mexer, mover, levantar, sentir

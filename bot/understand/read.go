@@ -28,9 +28,16 @@ func Read(text string, ctx Context) Reading {
 		r.command(trimmed)
 		return r.out
 	}
-	ls := tag(toks, signs.used, ctx)
+	ls := withoutFever(tag(toks, signs.used, ctx))
 	r.message(ls, len(signs.warnings)+len(signs.questions) > 0)
 	return r.out
+}
+
+// withoutFever leaves out the temperature of a fever: it is no load and no score.
+func withoutFever(ls []lexeme) []lexeme {
+	return slices.DeleteFunc(ls, func(l lexeme) bool {
+		return l.kind == lexNumber && l.sign && l.num.val >= feverFrom && l.num.val <= feverTo
+	})
 }
 
 // long looks for warning signs only.
@@ -90,6 +97,8 @@ type reader struct {
 	// lost: the sets read last became a question; effort told after them
 	// belongs to its candidates.
 	lost bool
+	// alarmed: a warning sign was named or hinted at.
+	alarmed bool
 	// beside: the part was cut from one about the body.
 	beside bool
 }
@@ -114,7 +123,7 @@ func (r *reader) fork() *reader {
 
 // message reads all lexemes of a text.
 func (r *reader) message(ls []lexeme, alarmed bool) {
-	r.flags = map[string]string{}
+	r.flags, r.alarmed = map[string]string{}, alarmed
 	for i, l := range ls {
 		if len(l.alts) > 0 && !l.sign {
 			r.whichWord(ls, i, alarmed)

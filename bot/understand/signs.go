@@ -33,12 +33,15 @@ var combinations = []combination{
 	{sign: prescribe.SignLimbWeak, groups: []string{"g limb", "g numb"}, hint: true},
 	{sign: prescribe.SignLimbWeak, groups: []string{"g limb", "g weak", "g sudden"}},
 	{sign: prescribe.SignLimbWeak, groups: []string{"g cannot", "g move", "g limb"}},
+	{sign: prescribe.SignLimbWeak, groups: []string{"g limb", "g powerless"}},
 	{sign: prescribe.SignSaddle, groups: []string{"g saddle", "g numb"}},
 	{sign: prescribe.SignBladderBowel, groups: []string{"g urine", "g cannot"}},
 	{sign: prescribe.SignBladderBowel, groups: []string{"g bladder", "g control"}},
 	{sign: prescribe.SignCalfSwollen, groups: []string{"g calf", "g swollen"}},
 	{sign: prescribe.SignCalfSwollen, groups: []string{"g calf", "g warm"}, hint: true},
 	{sign: prescribe.SignSwelling, groups: []string{"region", "g swollen"}},
+	{sign: prescribe.SignSwelling, groups: []string{"g joint", "g huge"}},
+	{sign: prescribe.SignFever, groups: []string{"hot", "g degrees"}},
 	{sign: prescribe.SignCannotBear, groups: []string{"g cannot", "g walk"}},
 	{sign: prescribe.SignSudden, groups: []string{"g sudden", "g pain"}},
 	{sign: prescribe.SignSudden, groups: []string{"g sudden", "region"}, hint: true},
@@ -47,6 +50,12 @@ var combinations = []combination{
 	{sign: prescribe.SignTesticular, groups: []string{"g testicle", "g swollen"}},
 	{sign: prescribe.SignTesticular, groups: []string{"g testicle", "g hit"}},
 }
+
+// A temperature of a body with a fever, in degrees Celsius.
+const (
+	feverFrom = 38.0
+	feverTo   = 42.5
+)
 
 // signEmoji are asked about.
 var signEmoji = map[string]prescribe.Sign{"🤒": prescribe.SignFever, "🌡": prescribe.SignFever, "🆘": prescribe.SignOther, "🚑": prescribe.SignOther, "💔": prescribe.SignChestPain}
@@ -88,6 +97,10 @@ func findSigns(toks []token) signsFound {
 			if t := toks[i-1]; t.kind == tokSymbol && strings.Contains(",;.!?\n()", t.text) {
 				clause[i]++
 			}
+		}
+		// "38.5 degrees", "temp 39": next to each other, or nearly.
+		if n := toks[i].num; toks[i].kind == tokNumber && !n.odd && n.val >= feverFrom && n.val <= feverTo {
+			groups["hot"] = append(groups["hot"], span{i, i + 1, false})
 		}
 		if s, ok := signEmoji[toks[i].text]; ok && toks[i].kind == tokEmoji {
 			found[s] = append(found[s], finding{span{i, i + 1, false}, true})
@@ -171,6 +184,9 @@ func findSigns(toks []token) signsFound {
 				return
 			}
 			f := finding{span: chosen[0], hint: c.hint}
+			if c.groups[0] == "hot" && farApart(toks, chosen[0], chosen[1]) {
+				f.hint = true // "temperature outside 38"
+			}
 			for _, s := range chosen[1:] {
 				f.from, f.to, f.far = min(f.from, s.from), max(f.to, s.to), f.far || s.far
 			}
@@ -239,6 +255,21 @@ func findSigns(toks []token) signsFound {
 	}
 	out.mergeCalf()
 	return out
+}
+
+// farApart: words stand between the two, other than "is", "of" or a colon.
+func farApart(toks []token, a, b span) bool {
+	if a.from > b.from {
+		a, b = b, a
+	}
+	for _, t := range toks[min(a.to, b.from):b.from] {
+		switch t.text {
+		case "of", "is", "was", "at", ":", "=", "de", "von", "ist", "war", "bei", "di", "da", "van", "op", "a":
+		default:
+			return true
+		}
+	}
+	return false
 }
 
 // near are those of spans, which stand in the order of the text, that can lie

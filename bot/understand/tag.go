@@ -185,7 +185,11 @@ func (l *lexeme) mean(keys []string, items []Item) {
 			part = append(part, n)
 		case strings.HasPrefix(k, "ex "):
 			named = true
-			l.off = max(l.off, k[3:])
+			if l.off == "" {
+				l.off = k[3:]
+			} else if l.off != k[3:] {
+				l.off = "?" // one of several
+			}
 			for n, it := range items {
 				id := "_" + string(it.Exercise) + "_"
 				if strings.Contains(id, "_"+k[3:]+"_") && !slices.Contains(part, n) {
