@@ -496,6 +496,7 @@ func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event)
 		// "Done" beside a pain or a warning sign is no statement about every set:
 		// what was given in numbers counts, the rest stays open.
 		r.done, r.rir, r.effort, r.length = false, nil, nil, 0
+		r.asks = slices.DeleteFunc(slices.Clone(r.asks), wouldBeDone)
 	}
 	return nil
 }
@@ -505,9 +506,11 @@ func (h *hand) sort(r *taking, ms []understand.Meaning, prior []prescribe.Event)
 const askFrom = 3
 
 // aboutPain: one of the ways in which the words can be read is pain that
-// withholds a place. A number or a place alone says nothing of the kind.
+// withholds a place. A number, a place or a face alone says nothing of the kind.
 func aboutPain(q understand.Question) bool {
-	if q.Code == understand.QNumberAlone || q.Code == understand.QRegionAlone {
+	switch {
+	case q.Code == understand.QNumberAlone, q.Code == understand.QRegionAlone,
+		q.Code == understand.QEmoji && len(q.Candidates) > 1:
 		return false
 	}
 	for _, c := range q.Candidates {
@@ -518,6 +521,31 @@ func aboutPain(q understand.Question) bool {
 		}
 	}
 	return false
+}
+
+// hintOf is the warning sign that a question is about, "" for none.
+func hintOf(q understand.Question) prescribe.Sign {
+	if q.Code == understand.QSign {
+		return q.Sign
+	}
+	for _, c := range q.Candidates {
+		for _, m := range c {
+			if m.Kind == understand.Warning {
+				return m.Sign
+			}
+		}
+	}
+	return ""
+}
+
+// alarming: the question may turn out to be about pain or a warning sign.
+func alarming(q understand.Question) bool { return aboutPain(q) || hintOf(q) != "" }
+
+// wouldBeDone: one of the readings is that the whole card was done.
+func wouldBeDone(q understand.Question) bool {
+	return slices.ContainsFunc(q.Candidates, func(c []understand.Meaning) bool {
+		return slices.ContainsFunc(c, func(m understand.Meaning) bool { return m.Kind == understand.Done })
+	})
 }
 
 // unfinished withholds what a question is about that may turn out to be pain:
@@ -562,9 +590,9 @@ func (h *hand) raise(r *taking) error {
 		return h.settle(everyDoubt)
 	}
 	for _, q := range r.asks {
-		if q.Code == understand.QSign {
+		if sign := hintOf(q); sign != "" {
 			n := aDoubt(doubtHint, "", prescribe.Both, nil)
-			n.Sign = q.Sign
+			n.Sign = sign
 			if err := h.doubt(n); err != nil {
 				return err
 			}
@@ -621,7 +649,7 @@ func (r *taking) hurts() bool {
 			return true
 		}
 	}
-	return slices.ContainsFunc(r.asks, func(q understand.Question) bool { return q.Code == understand.QSign || aboutPain(q) })
+	return slices.ContainsFunc(r.asks, alarming)
 }
 
 // sortSets turns sets of one exercise into events.

@@ -79,7 +79,7 @@ func (q question) safety(kind string) bool {
 	case askPain, askIll:
 		return true
 	case askWhich:
-		return len(q.Asks) > 0 && (q.Asks[0].Code == understand.QSign || aboutPain(q.Asks[0]))
+		return len(q.Asks) > 0 && alarming(q.Asks[0])
 	}
 	return false
 }

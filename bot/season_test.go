@@ -45,7 +45,7 @@ func mornings(t *testing.T, from string, days, joined int) {
 	start, err := time.ParseInLocation("2006-01-02 15:04", from, loc)
 	require.NoError(t, err)
 	synctest.Test(t, func(t *testing.T) {
-		offset := start.Sub(time.Now())
+		offset := time.Until(start)
 		now := func() time.Time { return time.Now().Add(offset) }
 		st, err := store.Open(t.Context(), store.Options{Dir: filepath.Join(t.TempDir(), "data"), Rand: rand.NewChaCha8([32]byte{3})})
 		require.NoError(t, err)

@@ -121,8 +121,8 @@ func (h *hand) pick(q question, i int) error {
 // is let go, unless all of them were pain.
 func (h *hand) refused(first understand.Question, rest []understand.Question) error {
 	switch {
-	case first.Code == understand.QSign:
-		return h.settle(func(n prescribe.Notice) bool { return doubtOf(n) == doubtHint && n.Sign == first.Sign })
+	case hintOf(first) != "":
+		return h.settle(func(n prescribe.Notice) bool { return doubtOf(n) == doubtHint && n.Sign == hintOf(first) })
 	case !aboutPain(first) || onlyPain(first):
 		return nil
 	}

@@ -222,14 +222,24 @@ func (r *reader) offCard(ls, rest []lexeme, eff effort) Question {
 	}
 	sub := r.fork()
 	got := (&setParser{as: sub.atoms(rest)}).parse()
+	needs := ex.LoadKind == prescribe.LoadBar || ex.LoadKind == prescribe.LoadDumbbells
+	groups := got.groups
+	if got.bad == QSetsOrLoad && !needs {
+		// "push-up 3 x 12": three sets, not three kilograms.
+		for _, alt := range got.alts {
+			if !slices.ContainsFunc(alt, func(g group) bool { return g.load != nil }) {
+				groups, got.bad, got.alts = alt, "", nil
+				break
+			}
+		}
+	}
 	if got.bad != "" || len(got.alts) > 0 || len(got.overrides) > 0 {
 		return q
 	}
-	x := sub.resolve(got.groups, nil)
-	if x.code != "" || len(x.sets) == 0 || !sane(x.sets) || !eff.put(x.sets, uniform(got.groups)) {
+	x := sub.resolve(groups, nil)
+	if x.code != "" || len(x.sets) == 0 || !sane(x.sets) || !eff.put(x.sets, uniform(groups)) {
 		return q
 	}
-	needs := ex.LoadKind == prescribe.LoadBar || ex.LoadKind == prescribe.LoadDumbbells
 	for _, s := range x.sets {
 		if needs && s.Load == nil {
 			return q // without its load a set says nothing that can be kept

@@ -45,7 +45,6 @@ type atom struct {
 	n    number
 	unit string
 	sep  string
-	side prescribe.Side
 }
 
 // loadRead is a load as written: a number, its unit, what it was said of.
