@@ -662,7 +662,7 @@ func (h *hand) sortSets(r *taking, m understand.Meaning, prior []prescribe.Event
 				which = append(which, it.Exercise)
 			}
 		}
-		for _, ex := range which {
+		for _, ex := range r.loadable(which, m.Sets) {
 			one := m
 			one.Exercise, one.Which = ex, nil
 			q.Candidates = append(q.Candidates, []understand.Meaning{one})
@@ -720,6 +720,40 @@ func (h *hand) sortSets(r *taking, m understand.Meaning, prior []prescribe.Event
 		}
 	}
 	return nil
+}
+
+// mostAdded is the most that somebody is taken to have added to their own body.
+const mostAdded = 50 // kg
+
+// loadable are those of the exercises that can have been done with the loads of
+// the sets; all, where none can.
+func (r *taking) loadable(which []prescribe.ExerciseID, sets []understand.SetRead) []prescribe.ExerciseID {
+	most := prescribe.Kg(0)
+	for _, s := range sets {
+		if s.Load != nil {
+			most = max(most, *s.Load)
+		}
+	}
+	if most <= 0 || !r.has {
+		return which
+	}
+	out := slices.DeleteFunc(slices.Clone(which), func(ex prescribe.ExerciseID) bool {
+		i := slices.IndexFunc(r.card.Card.Items, func(it prescribe.Item) bool { return it.Exercise == ex })
+		if i < 0 {
+			return false
+		}
+		switch it := r.card.Card.Items[i]; it.LoadKind {
+		case prescribe.LoadNone, prescribe.LoadFlywheel:
+			return true
+		case prescribe.LoadBodyweight:
+			return most > max(mostAdded, 2*it.Load)
+		}
+		return false
+	})
+	if len(out) == 0 {
+		return which
+	}
+	return out
 }
 
 // firstOrdinal is the number of the first set of an exercise that a message

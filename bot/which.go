@@ -269,6 +269,9 @@ func meaningText(sp *wording.Speaker, m understand.Meaning) string {
 			sets = append(sets, s)
 		}
 		text := setsText(sp, sets)
+		if m.Exercise == "" && len(sets) == 1 && sets[0].Load == 0 && sets[0].RIR == nil {
+			return sp.Reps(sets[0].Reps)
+		}
 		if m.Exercise == "" {
 			return text
 		}

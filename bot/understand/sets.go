@@ -1036,7 +1036,6 @@ func (r *reader) resolve(gs []group, it *Item) resolved {
 // likely orders the card's items by how well they fit the sets: same number
 // and repetitions first, then load, then the order of the card.
 func likely(items []Item, sets []SetRead) []prescribe.ExerciseID {
-	items = loadable(items, sets)
 	type fit struct {
 		miss float64
 		i    int
@@ -1059,39 +1058,6 @@ func likely(items []Item, sets []SetRead) []prescribe.ExerciseID {
 	var out []prescribe.ExerciseID
 	for _, f := range fs {
 		out = append(out, items[f.i].Exercise)
-	}
-	return out
-}
-
-// mostAdded is the most that somebody is taken to have added to their own body.
-const mostAdded = 50 // kg
-
-// loadable are the items that can have been done with the loads of the sets; all,
-// where none can.
-func loadable(items []Item, sets []SetRead) []Item {
-	most := prescribe.Kg(0)
-	for _, s := range sets {
-		if s.Load != nil {
-			most = max(most, *s.Load)
-		}
-	}
-	if most <= 0 {
-		return items
-	}
-	var out []Item
-	for _, it := range items {
-		switch it.LoadKind {
-		case prescribe.LoadNone, prescribe.LoadFlywheel:
-			continue
-		case prescribe.LoadBodyweight:
-			if most > max(mostAdded, 2*it.Load) {
-				continue
-			}
-		}
-		out = append(out, it)
-	}
-	if len(out) == 0 {
-		return items
 	}
 	return out
 }
