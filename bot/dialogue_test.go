@@ -59,6 +59,7 @@ import (
 //	07:46 the bot stops                 what people do now waits
 //	07:50 the bot starts
 //	07:47 the records of Farrowby       what stands on record for today
+//	07:47 the records of Farrowby, yesterday
 //
 // People are named by the last word of their name, or by their key. Times are
 // those of the club. Run the tests with -update to write the answers anew, and
@@ -433,7 +434,12 @@ func (k *talk) act(line string) {
 		return
 	}
 	if name, ok := strings.CutPrefix(rest, "the records of "); ok {
-		k.records(k.must(name))
+		name, yesterday := strings.CutSuffix(name, ", yesterday")
+		if yesterday {
+			k.records(k.must(name), 1)
+		} else {
+			k.records(k.must(name), 0)
+		}
 		return
 	}
 	if name, ok := strings.CutPrefix(rest, "the guardian of "); ok {
@@ -679,7 +685,7 @@ func shown(m localchat.Message) string {
 }
 
 // records writes what stands on record for a person's day.
-func (k *talk) records(i int) {
+func (k *talk) records(i int, ago prescribe.Day) {
 	now := prescribe.InstantOf(k.Now())
 	fmt.Fprintln(&k.out)
 	require.NoError(k.t, k.store.Read(k.t.Context(), func(tx *store.Tx) error {
@@ -687,6 +693,7 @@ func (k *talk) records(i int) {
 		if err != nil {
 			return err
 		}
+		day -= ago
 		es, err := tx.Events(k.people[i].ID, day, day)
 		if err != nil {
 			return err
@@ -754,6 +761,9 @@ func recorded(e prescribe.Event) string {
 		add("soreness %s %d", place(e.Soreness.Region, e.Soreness.Side), e.Soreness.Score)
 	case e.Pain != nil:
 		add("pain %s %d", place(e.Pain.Region, e.Pain.Side), e.Pain.Score)
+		if e.Pain.Unclear {
+			add("unclear")
+		}
 		if e.Pain.Timing != "" {
 			add("%s", e.Pain.Timing)
 		}

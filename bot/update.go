@@ -239,6 +239,13 @@ func (b *Bot) caller(ctx context.Context, u telegram.Update) (caller, error) {
 		if !errors.Is(err, store.ErrNotFound) {
 			return err
 		}
+		left, err := tx.HasLeft(from.ID)
+		if err != nil {
+			return err
+		}
+		if left {
+			who.answer = "error.stopped"
+		}
 		if code == "" || !b.strangers.allow(u.Message.Chat.ID, time.Now()) {
 			return nil
 		}

@@ -363,6 +363,15 @@ func (tx *Tx) SetChat(from, to int64) (err error) {
 	return nil
 }
 
+// HasLeft reports whether the account is that of somebody who was in the club
+// and has left it.
+func (tx *Tx) HasLeft(userID int64) (yes bool, err error) {
+	defer wrap(&err, "who has left")
+	err = tx.row(`SELECT EXISTS (SELECT 1 FROM person_account a JOIN person p ON p.id = a.person
+WHERE a.user_id = ? AND p.user_id IS NULL AND p.left_at IS NOT NULL AND p.erased_at IS NULL)`, userID).Scan(&yes)
+	return yes, err
+}
+
 // Leave ends the person's roles and membership and forgets the chat. Records
 // stay until they are erased.
 func (tx *Tx) Leave(person int64, now prescribe.Instant) (err error) {
