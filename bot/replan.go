@@ -128,6 +128,9 @@ func (b *Bot) workReplans(ctx context.Context, now prescribe.Instant) error {
 	}
 	var errs []error
 	do := func(fn func(tx *store.Tx) error) {
+		if ctx.Err() != nil {
+			return // it stays for the next start
+		}
 		defer func() {
 			if p := recover(); p != nil {
 				errs = append(errs, fmt.Errorf("panic %T at %s", p, telegram.PanicPlace(debug.Stack())))
@@ -155,7 +158,7 @@ func (b *Bot) workReplans(ctx context.Context, now prescribe.Instant) error {
 			return b.replanDay(tx, d.Person, d.Day, today, now)
 		})
 	}
-	if err := errors.Join(errs...); err != nil {
+	if err := errors.Join(append(errs, ctx.Err())...); err != nil {
 		return fmt.Errorf("what another process left to do: %w", err)
 	}
 	b.taken.done, b.taken.version = true, version

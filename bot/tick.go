@@ -58,7 +58,7 @@ func (b *Bot) Tick(ctx context.Context) error {
 	defer b.ticker.run.Unlock()
 	at := b.Now()
 	now := prescribe.InstantOf(at)
-	if err := b.workReplans(ctx, now); err != nil {
+	if err := b.workReplans(ctx, now); err != nil && ctx.Err() == nil {
 		b.Logger.Error("what another process left to do could not be done and is tried again", "event", "handover.failed", "err", err)
 	}
 	gen, quiet := b.ticker.quiet(now)
@@ -77,6 +77,9 @@ func (b *Bot) Tick(ctx context.Context) error {
 	// keeps its key, and is tried again in a minute.
 	var failed []error
 	once := func(what, key string, fn func(tx *store.Tx) error) {
+		if ctx.Err() != nil {
+			return // stopping: the next start finds it
+		}
 		if err := b.guarded(ctx, key, now, fn); err != nil {
 			b.Logger.Error("something due could not be done and is tried again", "event", "due.failed", "kind", what, "err", err)
 			failed = append(failed, fmt.Errorf("%s: %w", what, err))
@@ -100,6 +103,9 @@ func (b *Bot) Tick(ctx context.Context) error {
 		} else {
 			b.ticker.kept = day
 		}
+	}
+	if ctx.Err() != nil {
+		return ctx.Err()
 	}
 	if len(failed) > 0 {
 		return errors.Join(failed...) // and nothing is cached: the next minute looks again

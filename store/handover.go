@@ -12,11 +12,11 @@ import (
 // nothing itself.
 
 // PutReplan notes that the player's cards of those days have to be worked out
-// again.
+// again. A day without a card is passed over: it is planned when its time comes.
 func (tx *Tx) PutReplan(days ...PersonDay) (err error) {
 	defer wrap(&err, "note what to plan again")
 	for _, d := range days {
-		if err := tx.exec(`INSERT INTO replan (person, day) VALUES (?, ?) ON CONFLICT DO NOTHING`, d.Person, d.Day.String()); err != nil {
+		if err := tx.exec(`INSERT INTO replan (person, day) SELECT person, day FROM card WHERE person = ? AND day = ? ON CONFLICT DO NOTHING`, d.Person, d.Day.String()); err != nil {
 			return err
 		}
 	}
