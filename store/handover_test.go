@@ -17,9 +17,18 @@ func TestHandOver(t *testing.T) {
 	require.NoError(t, err)
 	require.NotEmpty(t, res.Replan)
 	nine := id(t, s, "9")
+	first := res.Replan[0]
 	write(t, s, func(tx *store.Tx) {
-		require.ElementsMatch(t, res.Replan, must(tx.Replans()), "the import's cards are planned again by the bot")
-		for _, d := range res.Replan {
+		require.Empty(t, must(tx.Replans()), "no card is there yet to be planned again")
+		_, _, err := tx.IssueCard(first.Person, first.Day, morning)
+		do(err)
+		_, _, err = tx.IssueCard(nine, today, morning)
+		do(err)
+		do(tx.PutReplan(res.Replan...))
+		left := must(tx.Replans())
+		require.Contains(t, left, first, "a day with a card is planned again by the bot")
+		require.Less(t, len(left), 3, "and no other")
+		for _, d := range left {
 			do(tx.DropReplan(d))
 		}
 		require.Empty(t, must(tx.Replans()))

@@ -395,7 +395,10 @@ func TestPageDrawsMessages(t *testing.T) {
 	require.Equal(t, "noopener noreferrer", pagetest.Value[string](b.Tab, `document.querySelector("#peg .words a").rel`))
 	require.Equal(t, "rtl", pagetest.Value[string](b.Tab, `getComputedStyle(document.querySelectorAll("#peg .words")[1]).direction`))
 	require.Equal(t, "left, right or both", pagetest.Value[string](b.Tab, `document.querySelector("#peg-words").placeholder`))
-	require.Equal(t, 300, pagetest.Value[int](b.Tab, `document.querySelector("#peg img").naturalWidth`))
+	// The picture loads beside the page.
+	require.Eventually(t, func() bool {
+		return pagetest.Value[int](b.Tab, `document.querySelector("#peg img").naturalWidth`) == 300
+	}, 10*time.Second, 50*time.Millisecond)
 	b.accessible()
 
 	// an invitation's link asks who opens it

@@ -104,6 +104,9 @@ func startDemo(t *testing.T) string {
 	t.Cleanup(func() {
 		cancel()
 		require.NoError(t, <-done, out.String())
+		if t.Failed() {
+			t.Log(out.String())
+		}
 	})
 	require.Eventually(t, func() bool { return strings.Contains(out.String(), "Open http") }, 2*time.Minute, 50*time.Millisecond, "%s", &out)
 	return "http://" + l.Addr().String() + "/"
