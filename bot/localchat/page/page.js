@@ -867,9 +867,14 @@ function currentScene() {
 }
 
 let moveRequested = false;
+let moved = Promise.resolve(); // settled when the last move is over
 
-async function move(to) {
-  if (moveRequested) return;
+function move(to) {
+  if (!moveRequested) moved = moveNow(to);
+  return moved;
+}
+
+async function moveNow(to) {
   moveRequested = true;
   drawBoard();
   const b = await attempt(() => post("clock", { to }));
@@ -943,7 +948,11 @@ async function followGuide() {
   const s = world.board.scenes[at];
   if (!s) return;
   if (s.by_hand) await attempt(() => post("scene", { scene: at }));
-  if (s.move) await move(s.move);
+  if (s.move) {
+    // A step may be ticked while the move that ticked it is still on its way.
+    await moved;
+    await move(s.move);
+  }
   if (s.person) {
     const room = await open(s.person, s.person);
     if (room && s.say) room.lay(s.say);
