@@ -426,6 +426,7 @@ func TestPageDrawsMessages(t *testing.T) {
 
 	// a correction of what was sent
 	b.Keys("#peg-words", "3x5 90\r")
+	b.See(`//section[@id="peg"]//div[text()="3x5 90"]`)
 	b.Click("#peg .own.latest .correct")
 	b.Shot("correcting")
 	b.Keys("#peg-words", " rir 2\r")
