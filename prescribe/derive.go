@@ -2,7 +2,6 @@ package prescribe
 
 import (
 	"math"
-	"strconv"
 )
 
 // Who reads which reason. A reason with a score of pain or a warning sign in
@@ -51,6 +50,3 @@ func round(v float64, places int) float64 {
 	p := math.Pow10(places)
 	return math.Round(v*p) / p
 }
-
-// setsByReps is "3×5" for the change reasons.
-func setsByReps(sets, reps int) string { return strconv.Itoa(sets) + "×" + strconv.Itoa(reps) }

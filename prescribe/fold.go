@@ -67,10 +67,10 @@ func dropWhile[T any](list []T, old func(T) bool) []T {
 
 // Above these a number is a mistake, not a measurement.
 const (
-	maxBody    Kg = 400
-	maxInertia    = 10.0
-	maxWatts      = 20000.0
-	maxReps       = 1000
+	maxBody    = 400.0 // kg
+	maxInertia = 10.0  // kg·m²
+	maxWatts   = 20000.0
+	maxReps    = 1000
 )
 
 func sane(v, limit float64) bool { return v >= 0 && v <= limit }

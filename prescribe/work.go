@@ -219,6 +219,15 @@ func (w *planner) scheme(d *draft) string {
 					argInt("reps", low.sets*low.reps), argHours("hours", w.r.Num("place.new_eccentric_hours"))))
 			}
 		}
+		if !progress {
+			// A smaller dose can be cut into fewer sets of more repetitions, by a
+			// gap or by the low dose: soreness must not lengthen a set.
+			up, _ := w.s.nordicDose(slot, w.day, true, w.r)
+			if d.lowOnly {
+				up = lowDose(up, w.r)
+			}
+			dose = rung{min(dose.sets, up.sets), min(dose.reps, up.reps)}
+		}
 		d.item.Sets, d.item.Reps = dose.sets, dose.reps
 		cause := why[len(why)-1].Code
 		if last := d.reasons[len(d.reasons)-1].Code; last == "nordic.low_dose" {
