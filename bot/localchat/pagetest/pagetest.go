@@ -58,14 +58,16 @@ func Open(t *testing.T) Tab {
 		stop()
 	})
 	require.NoError(t, chromedp.Do(ctx)) // starts it; a deadline here would be the browser's own
-	ctx, give := context.WithTimeout(ctx, 90*time.Second)
+	// Bounds against a hang, not measurements: under the race detector, beside
+	// other packages' tests on two cores, a page is many times slower.
+	ctx, give := context.WithTimeout(ctx, 8*time.Minute)
 	t.Cleanup(give)
 	return Tab{t, ctx}
 }
 
 func (b Tab) Do(steps ...chromedp.Action[chromedp.Void]) {
 	b.T.Helper()
-	ctx, cancel := context.WithTimeout(b.Ctx, 20*time.Second)
+	ctx, cancel := context.WithTimeout(b.Ctx, 90*time.Second)
 	defer cancel()
 	if err := chromedp.Do(ctx, steps...); err != nil {
 		b.Shot("failed-" + b.T.Name())
