@@ -29,51 +29,8 @@ type Inputs struct {
 	// Begun is the session under way from which a stop took work; nil: the card
 	// was planned.
 	Begun *prescribe.Begun `json:"begun,omitempty"`
-}
 
-// Rules are the club's, with their hash; the defaults before any were imported.
-func (tx *Tx) Rules() (r prescribe.Rules, hash string, err error) {
-	defer wrap(&err, "rules")
-	found, err := all(tx, one[string], `
-SELECT v.rules FROM rules_use u JOIN rules_version v ON v.hash = u.hash ORDER BY u.id DESC LIMIT 1`)
-	if err != nil {
-		return r, "", err
-	}
-	if len(found) > 0 {
-		if err := json.Unmarshal([]byte(found[0]), &r); err != nil {
-			return r, "", err
-		}
-	}
-	return r, r.Hash(), nil
-}
-
-// rulesFor are the club's with what the player's squad chose.
-func (tx *Tx) rulesFor(squad Squad) (prescribe.Rules, error) {
-	r, _, err := tx.Rules()
-	if err != nil {
-		return r, err
-	}
-	if squad.MD1Option {
-		r, err = r.With("place.md1_option", 1)
-	}
-	return r, err
-}
-
-// Programme is the coach's, with its hash; empty before any was imported.
-func (tx *Tx) Programme() (p prescribe.Programme, hash string, err error) {
-	defer wrap(&err, "programme")
-	found, err := all(tx, one[string], `
-SELECT v.programme FROM programme_use u JOIN programme_version v ON v.hash = u.hash ORDER BY u.id DESC LIMIT 1`)
-	if err != nil {
-		return p, "", err
-	}
-	if len(found) > 0 {
-		if err := json.Unmarshal([]byte(found[0]), &p); err != nil {
-			return p, "", err
-		}
-	}
-	_, hash, err = programmeText(p)
-	return p, hash, err
+	rulesHash string // of Rules
 }
 
 func programmeText(p prescribe.Programme) (text, hash string, err error) {
@@ -99,7 +56,7 @@ func (tx *Tx) Inputs(person int64, day prescribe.Day) (in Inputs, err error) {
 	if err != nil {
 		return in, err
 	}
-	if in.Rules, err = tx.rulesFor(squad); err != nil {
+	if in.Rules, in.rulesHash, err = tx.rulesFor(squad); err != nil {
 		return in, err
 	}
 	if in.Calendar, err = tx.Calendar(person, day-windowBefore, day+windowAfter); err != nil {
@@ -259,7 +216,7 @@ type roomSetting struct {
 	setting prescribe.Setting
 }
 
-func (tx *Tx) gymSettings() (rooms, error) {
+func (tx *Tx) readRooms() (rooms, error) {
 	rs := rooms{bySlug: map[string][]dated[roomSetting]{}}
 	type row struct {
 		slug string
@@ -287,7 +244,7 @@ func (tx *Tx) gymSettings() (rooms, error) {
 
 // hotel is the first gym that is in a hotel, for squad trips; "" when the club
 // named none: then there is the floor only.
-func (rs rooms) hotel() string {
+func (rs *rooms) hotel() string {
 	for _, slug := range rs.slugs {
 		ds := rs.bySlug[slug]
 		if ds[len(ds)-1].v.setting.Place == "hotel" {
@@ -299,7 +256,7 @@ func (rs rooms) hotel() string {
 
 // into puts the day's setting into the calendar's and gives its key. Away from
 // the usual gym nobody supervises.
-func (rs rooms) into(settings map[string]prescribe.Setting, day prescribe.Day, gym string, away awayPlace) string {
+func (rs *rooms) into(settings map[string]prescribe.Setting, day prescribe.Day, gym string, away awayPlace) string {
 	slug := gym
 	if away.place != "" {
 		slug = away.gym

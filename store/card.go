@@ -119,7 +119,7 @@ func (tx *Tx) IssueCard(person int64, day prescribe.Day, now prescribe.Instant) 
 			return last, false, nil
 		}
 	} else {
-		last.Rev = 0
+		last = CardRev{Person: person, Day: day, State: CardDraft}
 		last.ID, err = tx.insert(`INSERT INTO card (person, day, slot, state, created_at) VALUES (?, ?, ?, ?, ?)`,
 			person, day.String(), mainSlot, CardDraft, now)
 		if err != nil {
@@ -129,8 +129,9 @@ func (tx *Tx) IssueCard(person int64, day prescribe.Day, now prescribe.Instant) 
 	if err := tx.insertRev(last.ID, last.Rev+1, in, card, string(content), now); err != nil {
 		return c, false, err
 	}
-	c, err = tx.CardByID(last.ID)
-	return c, true, err
+	// What CardByID would read: the rest is the card's, not the revision's.
+	last.Rev, last.Card, last.CreatedAt = last.Rev+1, card, now
+	return last, true, nil
 }
 
 // begun is the session under way on a card.
@@ -153,14 +154,14 @@ func (tx *Tx) begun(c CardRev) (*prescribe.Begun, error) {
 }
 
 func (tx *Tx) insertRev(card int64, rev int, in Inputs, c prescribe.Card, content string, now prescribe.Instant) error {
-	programme, programmeHash, err := programmeText(in.Programme)
+	programme, err := tx.sharedProgramme()
 	if err != nil {
 		return err
 	}
-	if err := tx.putProgramme(programmeHash, programme, "", now); err != nil {
+	if err := tx.putProgramme(programme.hash, programme.text, "", now); err != nil {
 		return err
 	}
-	if err := tx.putRules(in.Rules, "", now); err != nil {
+	if err := tx.putRules(in.Rules, in.rulesHash, "", now); err != nil {
 		return err
 	}
 	inputs, err := json.Marshal(in)
@@ -168,8 +169,8 @@ func (tx *Tx) insertRev(card int64, rev int, in Inputs, c prescribe.Card, conten
 		return err
 	}
 	id, err := tx.insert(`INSERT INTO card_rev (card, rev, engine, rules, programme, inputs, content, created_at, hash)
-VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`, card, rev, c.Engine, in.Rules.Hash(), programmeHash, string(inputs), content, now,
-		rowHash(card, rev, c.Engine, in.Rules.Hash(), programmeHash, string(inputs), content, int64(now)))
+VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)`, card, rev, c.Engine, in.rulesHash, programme.hash, string(inputs), content, now,
+		rowHash(card, rev, c.Engine, in.rulesHash, programme.hash, string(inputs), content, int64(now)))
 	if err != nil {
 		return err
 	}
@@ -184,17 +185,26 @@ VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, id, n, i.Slot, i.Exerc
 }
 
 func (tx *Tx) putProgramme(hash, text, source string, now prescribe.Instant) error {
-	return tx.exec(`INSERT INTO programme_version (hash, programme, source, created_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`,
-		hash, text, source, now)
+	if known, err := tx.known(`SELECT EXISTS (SELECT 1 FROM programme_version WHERE hash = ?)`, hash); err != nil || known {
+		return err
+	}
+	return tx.exec(`INSERT INTO programme_version (hash, programme, source, created_at) VALUES (?, ?, ?, ?)`, hash, text, source, now)
 }
 
-func (tx *Tx) putRules(r prescribe.Rules, source string, now prescribe.Instant) error {
+func (tx *Tx) putRules(r prescribe.Rules, hash, source string, now prescribe.Instant) error {
+	if known, err := tx.known(`SELECT EXISTS (SELECT 1 FROM rules_version WHERE hash = ?)`, hash); err != nil || known {
+		return err
+	}
 	text, err := json.Marshal(r)
 	if err != nil {
 		return err
 	}
-	return tx.exec(`INSERT INTO rules_version (hash, rules, source, created_at) VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING`,
-		r.Hash(), string(text), source, now)
+	return tx.exec(`INSERT INTO rules_version (hash, rules, source, created_at) VALUES (?, ?, ?, ?)`, hash, string(text), source, now)
+}
+
+func (tx *Tx) known(q, hash string) (yes bool, err error) {
+	err = tx.row(q, hash).Scan(&yes)
+	return yes, err
 }
 
 // Card is the latest revision of the day's card, if there is one.

@@ -30,17 +30,17 @@ func (tx *Tx) State(person int64) (s prescribe.State, err error) {
 	if err != nil {
 		return s, err
 	}
+	// A checkpoint of these rules and this engine that is still there covers every
+	// event: whatever adds one folds in the same transaction, and drops those of
+	// other rules and engines. After a change of either there may be none yet.
 	base, err := tx.lastCheckpoint(person, hash, lastInstant, "")
-	if err != nil {
-		return s, err
+	if err != nil || base.key != "" {
+		return base.state, err
 	}
 	events, err := tx.eventsAfter(person, base)
 	if err != nil {
 		return s, err
 	}
-	// After a Record there is nothing left to fold here; after a change of rules
-	// or engine there may be everything.
-	s = base.state
 	for _, e := range events {
 		s = prescribe.Fold(s, e, rules)
 	}

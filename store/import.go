@@ -680,7 +680,7 @@ func (a *applier) rules() error {
 	if is.Hash() == wasHash {
 		return nil
 	}
-	if err := a.tx.putRules(is, a.im.Rules.Source, a.now); err != nil {
+	if err := a.tx.putRules(is, is.Hash(), a.im.Rules.Source, a.now); err != nil {
 		return err
 	}
 	if err := a.tx.exec(`INSERT INTO rules_use (hash, at) VALUES (?, ?)`, is.Hash(), a.now); err != nil {

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"database/sql"
 	"encoding/hex"
 	"fmt"
 	"io"
@@ -154,45 +155,39 @@ func parseWeekdays(s string) ([]time.Weekday, error) {
 	return out, nil
 }
 
-func (tx *Tx) phases(squad int64) ([]PhaseDef, error) {
-	return all(tx, func(r scanner) (p PhaseDef, err error) {
-		err = r.Scan(&p.Phase, intoDay(&p.From), intoDay(&p.To))
-		return p, err
-	}, `SELECT phase, from_day, until_day FROM phase WHERE squad = ? ORDER BY from_day, id`, squad)
-}
-
 // Squads are all squads, by slug.
 func (tx *Tx) Squads() (ss []Squad, err error) {
 	defer wrap(&err, "squads")
-	if ss, err = all(tx, scanSquad, selectSquad+`ORDER BY slug`); err != nil {
-		return nil, err
+	known, err := tx.sharedSquads()
+	for _, s := range known {
+		ss = append(ss, s.clone())
 	}
-	for i := range ss {
-		if ss[i].Phases, err = tx.phases(ss[i].ID); err != nil {
-			return nil, err
-		}
-	}
-	return ss, nil
+	return ss, err
 }
 
 // Squad is the squad of that id.
 func (tx *Tx) Squad(id int64) (s Squad, err error) {
 	defer wrap(&err, "squad %d", id)
-	if s, err = scanSquad(tx.row(selectSquad+`WHERE id = ?`, id)); err != nil {
-		return s, err
-	}
-	s.Phases, err = tx.phases(s.ID)
-	return s, err
+	return tx.squadWith(func(s *Squad) bool { return s.ID == id })
 }
 
 // SquadBySlug is the squad with that slug.
 func (tx *Tx) SquadBySlug(slug string) (s Squad, err error) {
 	defer wrap(&err, "squad %q", slug)
-	if s, err = scanSquad(tx.row(selectSquad+`WHERE slug = ?`, slug)); err != nil {
-		return s, err
+	return tx.squadWith(func(s *Squad) bool { return s.Slug == slug })
+}
+
+func (tx *Tx) squadWith(is func(*Squad) bool) (Squad, error) {
+	known, err := tx.sharedSquads()
+	if err != nil {
+		return Squad{}, err
 	}
-	s.Phases, err = tx.phases(s.ID)
-	return s, err
+	for i := range known {
+		if is(&known[i]) {
+			return known[i].clone(), nil
+		}
+	}
+	return Squad{}, sql.ErrNoRows // which wrap turns into ErrNotFound
 }
 
 // Members are the squad's players on the day, by key: numbers by value, before

@@ -68,6 +68,7 @@ func (tx *Tx) stmt(q string) *sql.Stmt {
 }
 
 func (tx *Tx) execContext(q string, args []any) (sql.Result, error) {
+	tx.wrote = true
 	if st := tx.stmt(q); st != nil {
 		return st.ExecContext(tx.ctx, args...)
 	}

@@ -14,6 +14,7 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
+	"sync"
 
 	"github.com/pressly/goose/v3"
 	"modernc.org/sqlite"
@@ -56,6 +57,9 @@ type Store struct {
 	w, r  *sql.DB
 	// wready and rready are the prepared statements of w and r.
 	wready, rready *stmts
+
+	commonMu sync.Mutex
+	common   *shared // of the last version committed
 }
 
 // Open opens the data directory, makes it if it is missing, and brings the

@@ -19,6 +19,9 @@ type Tx struct {
 	points []string
 	ready  *stmts   // prepared statements of the pool
 	wanted []string // queries to be prepared when it is over
+	began  int64    // version of the club's common data when it began
+	common *shared  // as this transaction sees them; see shared
+	wrote  bool     // something was written since common was looked up
 }
 
 // beginTries bounds how often a transaction that found the database busy is
@@ -74,6 +77,9 @@ func (s *Store) write(ctx context.Context, fn func(*Tx) error) (err error) {
 	}()
 	s.point("tx.begin")
 	tx := &Tx{ctx: ctx, s: s, sql: t, ready: s.wready}
+	if tx.began, err = tx.clubVersion(); err != nil {
+		return fmt.Errorf("begin: %w", err)
+	}
 	if err := fn(tx); err != nil {
 		return err
 	}
@@ -123,6 +129,9 @@ func (s *Store) Read(ctx context.Context, fn func(*Tx) error) error {
 		t.Rollback()
 		s.rready.prepare(ctx, tx.wanted)
 	}()
+	if tx.began, err = tx.clubVersion(); err != nil {
+		return fmt.Errorf("begin: %w", err)
+	}
 	return fn(tx)
 }
 

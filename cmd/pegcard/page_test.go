@@ -110,7 +110,7 @@ func startDemo(t *testing.T) string {
 			t.Log(out.String())
 		}
 	})
-	require.Eventually(t, func() bool { return strings.Contains(out.String(), "Open http") }, 2*time.Minute, 50*time.Millisecond, "%s", &out)
+	require.Eventually(t, func() bool { return strings.Contains(out.String(), "Open http") }, 10*time.Minute, 50*time.Millisecond, "%s", &out)
 	return "http://" + l.Addr().String() + "/"
 }
 

@@ -581,6 +581,95 @@ CREATE TABLE fixture (
 ) STRICT;
 CREATE INDEX fixture_by_day ON fixture (squad, day);
 
+-- Counts the changes of what all players have in common, so that it need not be
+-- read again for each of them.
+CREATE TABLE club_version (
+  one INTEGER PRIMARY KEY CHECK (one = 1),
+  n   INTEGER NOT NULL
+) STRICT;
+INSERT INTO club_version (one, n) VALUES (1, 0);
+
+-- +goose StatementBegin
+CREATE TRIGGER club_version_club_insert AFTER INSERT ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_club_update AFTER UPDATE ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_club_delete AFTER DELETE ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_squad_insert AFTER INSERT ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_squad_update AFTER UPDATE ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_squad_delete AFTER DELETE ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_phase_insert AFTER INSERT ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_phase_update AFTER UPDATE ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_phase_delete AFTER DELETE ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_gym_insert AFTER INSERT ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_gym_update AFTER UPDATE ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_gym_delete AFTER DELETE ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_gym_setting_insert AFTER INSERT ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_gym_setting_update AFTER UPDATE ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_gym_setting_delete AFTER DELETE ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_fixture_insert AFTER INSERT ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_fixture_update AFTER UPDATE ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_fixture_delete AFTER DELETE ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_programme_use_insert AFTER INSERT ON programme_use
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+-- +goose StatementBegin
+CREATE TRIGGER club_version_rules_use_insert AFTER INSERT ON rules_use
+BEGIN UPDATE club_version SET n = n + 1; END;
+-- +goose StatementEnd
+
 -- What imports and staff changed.
 CREATE TABLE change_log (
   id        INTEGER PRIMARY KEY,

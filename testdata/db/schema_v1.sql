@@ -34,6 +34,66 @@ BEGIN SELECT RAISE (ABORT, 'change_log rows are never deleted'); END;
 CREATE TRIGGER change_log_no_update BEFORE UPDATE ON change_log
 BEGIN SELECT RAISE (ABORT, 'change_log rows are never changed'); END;
 
+CREATE TRIGGER club_version_club_delete AFTER DELETE ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_club_insert AFTER INSERT ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_club_update AFTER UPDATE ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_fixture_delete AFTER DELETE ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_fixture_insert AFTER INSERT ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_fixture_update AFTER UPDATE ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_gym_delete AFTER DELETE ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_gym_insert AFTER INSERT ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_gym_setting_delete AFTER DELETE ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_gym_setting_insert AFTER INSERT ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_gym_setting_update AFTER UPDATE ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_gym_update AFTER UPDATE ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_phase_delete AFTER DELETE ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_phase_insert AFTER INSERT ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_phase_update AFTER UPDATE ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_programme_use_insert AFTER INSERT ON programme_use
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_rules_use_insert AFTER INSERT ON rules_use
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_squad_delete AFTER DELETE ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_squad_insert AFTER INSERT ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
+
+CREATE TRIGGER club_version_squad_update AFTER UPDATE ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
+
 CREATE TRIGGER consent_no_delete BEFORE DELETE ON consent WHEN NOT EXISTS (SELECT 1 FROM erasing)
 BEGIN SELECT RAISE (ABORT, 'consent rows are never deleted'); END;
 
@@ -269,6 +329,11 @@ CREATE TABLE club (
   zone      TEXT NOT NULL,
   language  TEXT NOT NULL,
   emergency TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE club_version (
+  one INTEGER PRIMARY KEY CHECK (one = 1),
+  n   INTEGER NOT NULL
 ) STRICT;
 
 CREATE TABLE consent (

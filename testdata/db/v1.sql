@@ -121,6 +121,10 @@ CREATE TABLE club (
   language  TEXT NOT NULL,
   emergency TEXT NOT NULL
 ) STRICT;
+CREATE TABLE club_version (
+  one INTEGER PRIMARY KEY CHECK (one = 1),
+  n   INTEGER NOT NULL
+) STRICT;
 CREATE TABLE consent (
   id        INTEGER PRIMARY KEY,
   person    INTEGER NOT NULL REFERENCES person (id),
@@ -545,6 +549,7 @@ INSERT INTO checkpoint VALUES (8, 7, 1772607600000, 'm:700001:1#000', '2026-03-0
 INSERT INTO checkpoint VALUES (9, 7, 1772607600000, 'm:700001:1#001', '2026-03-04', '1', 'd39efe19c5748a673c24bee19983172f', '{"profile":{"born":"2000-05-06","body_mass":78},"lifts":{"back_squat":{"mean":4.910938988266316,"var":0.004231741372317485,"day":"2026-03-04","seen":"2026-03-04","exact":{"key":"m:700001:1#000","y":4.816192376769957,"r":0.004986836192596435,"n":7,"min":4.7163233507821944,"rep":true,"day":"2026-03-04"},"on_curve":0.10536051565782628,"on_report":0.03334568724933614,"exact_day":"2026-03-04","sets":3,"exacts":2,"reported":0.030312310908217385,"curve":{"sets":1,"low":7,"high":7,"w":1,"t":-0.18632957819149348,"e":-0.0947466114963591,"tt":0.034718711709019884,"te":0.0176540961551899},"recent":[{"key":"import:tests:9:2026-02-12:back_squat:1#000","day":"2026-02-12","total":120,"reps":3,"rir":1,"as":"exact","one_rm":133.33333333333326},{"key":"import:tests:9:2026-02-12:back_squat:2#000","day":"2026-02-12","total":125,"reps":2,"rir":0,"as":"exact","one_rm":131.57894736842104},{"key":"m:700001:1#000","day":"2026-03-04","total":102.5,"reps":5,"rir":2,"as":"exact","one_rm":123.4939759036145}]}},"sore":{"hamstring":{"region":"hamstring","score":5,"at":1772607600000}},"matches":[{"id":"m2","day":"2026-02-28","end":1772311500000,"minutes":90}],"exposed":{"back_squat":[{"day":"2026-02-12","sets":2,"reps":5},{"day":"2026-03-04","sets":1,"reps":5}]},"heavy":"2026-02-12","last":{"back_squat":[{"day":"2026-03-04","load":102.5,"sets":1,"reps":5,"rir":2}]},"rir_day":"2026-03-04","trained":"2026-03-04","now":"2026-03-04"}', '38017d88e4d0a2480035f2a150add0146ae614d3ffeb5a204ba4e7689d615036');
 INSERT INTO checkpoint VALUES (10, 7, 1772607600000, 'm:700001:1#002', '2026-03-04', '1', 'd39efe19c5748a673c24bee19983172f', '{"profile":{"born":"2000-05-06","body_mass":78},"lifts":{"back_squat":{"mean":4.910938988266316,"var":0.004231741372317485,"day":"2026-03-04","seen":"2026-03-04","exact":{"key":"m:700001:1#000","y":4.816192376769957,"r":0.004986836192596435,"n":7,"min":4.7163233507821944,"rep":true,"day":"2026-03-04"},"on_curve":0.10536051565782628,"on_report":0.03334568724933614,"exact_day":"2026-03-04","sets":3,"exacts":2,"reported":0.030312310908217385,"curve":{"sets":1,"low":7,"high":7,"w":1,"t":-0.18632957819149348,"e":-0.0947466114963591,"tt":0.034718711709019884,"te":0.0176540961551899},"recent":[{"key":"import:tests:9:2026-02-12:back_squat:1#000","day":"2026-02-12","total":120,"reps":3,"rir":1,"as":"exact","one_rm":133.33333333333326},{"key":"import:tests:9:2026-02-12:back_squat:2#000","day":"2026-02-12","total":125,"reps":2,"rir":0,"as":"exact","one_rm":131.57894736842104},{"key":"m:700001:1#000","day":"2026-03-04","total":102.5,"reps":5,"rir":2,"as":"exact","one_rm":123.4939759036145}]}},"sore":{"hamstring":{"region":"hamstring","score":5,"at":1772607600000}},"pain":{"knee":{"region":"knee","score":4,"day":"2026-03-04","weeks":[{"monday":"2026-03-02","max":4}],"high":[{"score":4,"day":"2026-03-04","at":1772607600000}],"open":true}},"matches":[{"id":"m2","day":"2026-02-28","end":1772311500000,"minutes":90}],"exposed":{"back_squat":[{"day":"2026-02-12","sets":2,"reps":5},{"day":"2026-03-04","sets":1,"reps":5}]},"heavy":"2026-02-12","last":{"back_squat":[{"day":"2026-03-04","load":102.5,"sets":1,"reps":5,"rir":2}]},"rir_day":"2026-03-04","trained":"2026-03-04","now":"2026-03-04"}', '36f9fff66559a157c96802947deb97a77b2c515562fc2d573222c62a0810196a');
 INSERT INTO club VALUES (1, 'Brackwater Rovers', 'Europe/Dublin', 'en', '112');
+INSERT INTO club_version VALUES (1, 15);
 INSERT INTO consent VALUES (1, 7, 0, NULL, '1', 'en', 1, 1772607600000);
 INSERT INTO dialog VALUES (700001, 'rpe', '{}', 1, 1772607600000);
 INSERT INTO entry VALUES (1, 7, 'import:profile:9', 1772607600000, NULL);
@@ -593,30 +598,6 @@ INSERT INTO profile VALUES (2, 8, 2, 'import:profile:10#000', 883699200000, '199
 INSERT INTO profile VALUES (3, 9, 3, 'import:profile:41#000', 1252454400000, '2009-09-09', '2009-09-09', 66.0, 0, 0);
 INSERT INTO programme_use VALUES (1, '2a3fdde368198b9ee8ba7fe9a845903d', 1772607600000);
 INSERT INTO programme_version VALUES ('2a3fdde368198b9ee8ba7fe9a845903d', '{"name":"Season","doses":[{"phase":"season","sessions":2,"crowded":1,"working_sets":4,"exercises":2,"nordic_weekly":1,"flywheel_weekly":0}],"sessions":[{"id":"main-a","phase":"season","slots":[{"id":"squat","pattern":"squat","method":"traditional","scheme":"percent","candidates":["back_squat"],"sets":4,"min_sets":2,"reps":5,"intensity":85,"rir":1},{"id":"nordic","pattern":"knee_flexion","method":"eccentric","scheme":"nordic","candidates":["nordic_hamstring"],"sets":2,"min_sets":1,"reps":5,"rir":0}]}]}', 'name = "Season"', 1772607600000);
-INSERT INTO replan VALUES (7, '2026-03-04');
-INSERT INTO replan VALUES (7, '2026-03-05');
-INSERT INTO replan VALUES (7, '2026-03-06');
-INSERT INTO replan VALUES (7, '2026-03-07');
-INSERT INTO replan VALUES (7, '2026-03-08');
-INSERT INTO replan VALUES (7, '2026-03-09');
-INSERT INTO replan VALUES (7, '2026-03-10');
-INSERT INTO replan VALUES (7, '2026-03-11');
-INSERT INTO replan VALUES (7, '2026-03-12');
-INSERT INTO replan VALUES (7, '2026-03-13');
-INSERT INTO replan VALUES (7, '2026-03-14');
-INSERT INTO replan VALUES (8, '2026-03-04');
-INSERT INTO replan VALUES (8, '2026-03-05');
-INSERT INTO replan VALUES (8, '2026-03-06');
-INSERT INTO replan VALUES (8, '2026-03-07');
-INSERT INTO replan VALUES (8, '2026-03-08');
-INSERT INTO replan VALUES (8, '2026-03-09');
-INSERT INTO replan VALUES (8, '2026-03-10');
-INSERT INTO replan VALUES (8, '2026-03-11');
-INSERT INTO replan VALUES (8, '2026-03-12');
-INSERT INTO replan VALUES (8, '2026-03-13');
-INSERT INTO replan VALUES (8, '2026-03-14');
-INSERT INTO replan VALUES (9, '2026-03-04');
-INSERT INTO replan VALUES (9, '2026-03-05');
 INSERT INTO rules_use VALUES (1, 'd39efe19c5748a673c24bee19983172f', 1772607600000);
 INSERT INTO rules_version VALUES ('d39efe19c5748a673c24bee19983172f', '{"pain.stop_above":4}', 'pain', 1772607600000);
 INSERT INTO set_record VALUES (1, 7, 4, 'import:tests:9:2026-02-12:back_squat:1#000', 1770892260000, '2026-02-12', NULL, 'back_squat', '', 120.0, 'kg', 0.0, '', 3, 0, 1, 0, 1, 1, 0, 0, 0, 0, '', 0.0);
@@ -638,8 +619,8 @@ INSERT INTO staff_role VALUES (8, 5, 2, 'safeguarding', 0, '2026-03-04', '');
 INSERT INTO staff_role VALUES (9, 5, 1, 'safeguarding', 0, '2026-03-04', '');
 INSERT INTO staff_role VALUES (10, 6, 2, 'administrator', 0, '2026-03-04', '');
 INSERT INTO staff_role VALUES (11, 6, 1, 'administrator', 0, '2026-03-04', '');
-INSERT INTO goose_db_version VALUES (1, 0, 1, '2026-11-25 04:38:32');
-INSERT INTO goose_db_version VALUES (2, 1, 1, '2026-11-25 04:38:32');
+INSERT INTO goose_db_version VALUES (1, 0, 1, '2026-11-25 06:27:40');
+INSERT INTO goose_db_version VALUES (2, 1, 1, '2026-11-25 06:27:40');
 CREATE INDEX alert_due ON alert (next_at) WHERE state = 'open';
 CREATE UNIQUE INDEX alert_open ON alert (person, kind, region) WHERE state = 'open';
 CREATE INDEX alert_transition_by_alert ON alert_transition (alert);
@@ -711,6 +692,46 @@ CREATE TRIGGER change_log_no_delete BEFORE DELETE ON change_log WHEN NOT EXISTS 
 BEGIN SELECT RAISE (ABORT, 'change_log rows are never deleted'); END;
 CREATE TRIGGER change_log_no_update BEFORE UPDATE ON change_log
 BEGIN SELECT RAISE (ABORT, 'change_log rows are never changed'); END;
+CREATE TRIGGER club_version_club_delete AFTER DELETE ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_club_insert AFTER INSERT ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_club_update AFTER UPDATE ON club
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_fixture_delete AFTER DELETE ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_fixture_insert AFTER INSERT ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_fixture_update AFTER UPDATE ON fixture
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_gym_delete AFTER DELETE ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_gym_insert AFTER INSERT ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_gym_setting_delete AFTER DELETE ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_gym_setting_insert AFTER INSERT ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_gym_setting_update AFTER UPDATE ON gym_setting
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_gym_update AFTER UPDATE ON gym
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_phase_delete AFTER DELETE ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_phase_insert AFTER INSERT ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_phase_update AFTER UPDATE ON phase
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_programme_use_insert AFTER INSERT ON programme_use
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_rules_use_insert AFTER INSERT ON rules_use
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_squad_delete AFTER DELETE ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_squad_insert AFTER INSERT ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
+CREATE TRIGGER club_version_squad_update AFTER UPDATE ON squad
+BEGIN UPDATE club_version SET n = n + 1; END;
 CREATE TRIGGER consent_no_delete BEFORE DELETE ON consent WHEN NOT EXISTS (SELECT 1 FROM erasing)
 BEGIN SELECT RAISE (ABORT, 'consent rows are never deleted'); END;
 CREATE TRIGGER consent_no_update BEFORE UPDATE ON consent
