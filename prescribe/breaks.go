@@ -94,3 +94,18 @@ func (s State) onlyTested(day Day, r Rules) breakFacts {
 	}
 	return breakFacts{gap: gap, from: last, start: day, week: 1, load: 100, volume: 100, long: true, rules: by("break.long")}
 }
+
+// intensityVolume is the intensity-relative volume: sets × repetitions ×
+// fraction of 1RM.
+func intensityVolume(sets, reps int, f Percent) float64 {
+	return float64(sets) * float64(reps) * float64(f) / 100
+}
+
+// setsWithin is the most sets, at least one, of at most so many whose volume is
+// within the limit.
+func setsWithin(limit float64, sets, reps int, f Percent) int {
+	for sets > 1 && intensityVolume(sets, reps, f) > limit+1e-9 {
+		sets--
+	}
+	return sets
+}

@@ -210,17 +210,6 @@ func TestDoubtfulSetIsTold(t *testing.T) {
 	require.Empty(t, prescribe.Fold(next, answer, rules).Lifts["back_squat"].Waiting)
 }
 
-// Petersen 2011, as published: week 1 one session of 2×5, week 2 two of 2×6,
-// week 3 three of 3×6–8; 3×8–10 in week 4 from memory; then 12-10-8.
-func TestNordicBuildUpIsPetersens(t *testing.T) {
-	for step, want := range []string{"2×5", "2×6", "2×6", "3×6", "3×6", "3×6", "3×8", "3×8", "3×8", "3×10", "3×10"} {
-		sets, reps := prescribe.NordicDose(step, rules)
-		require.Equal(t, want, fmt.Sprintf("%d×%d", sets, reps), "after %d exposures", step)
-	}
-	_, reps := prescribe.NordicDose(50, rules)
-	require.Equal(t, 12+10+8, 3*reps)
-}
-
 // Harøy 2019: three levels, from 3–5 up to 12–15 repetitions a side.
 func TestCopenhagenLevels(t *testing.T) {
 	level, reps := prescribe.CopenhagenDose(0)

@@ -17,6 +17,13 @@ func NordicDose(step int, r Rules) (sets, reps int) {
 	return d.sets, d.reps
 }
 
+// IntensityVolume is sets × repetitions × fraction of 1RM; SetsWithin is how many
+// of the sets a limit of it leaves.
+func IntensityVolume(sets, reps int, f Percent) float64 { return intensityVolume(sets, reps, f) }
+func SetsWithin(limit float64, sets, reps int, f Percent) int {
+	return setsWithin(limit, sets, reps, f)
+}
+
 // CopenhagenDose is level and repetitions after so many completed exposures.
 func CopenhagenDose(step int) (level, reps int) { return copenhagenRung(step) }
 

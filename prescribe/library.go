@@ -111,7 +111,7 @@ const (
 	// Men 0.67 arms straight to 0.75 at the bottom, women 0.65 to 0.70; the
 	// middle of the four.
 	pushUpBody = 0.69
-	// All but shanks and feet, which do not rise.
+	// All but shanks and feet, which do not rise; of men (of women 0.878).
 	squatBody = 0.886
 )
 
@@ -147,7 +147,7 @@ func exercises() []Exercise {
 			Regions: leg, LoadKind: LoadBar, BarKind: "straight", Needs: []GearItem{GearRack}, SoloUnsafe: true,
 			Substitutes: []ExerciseID{"front_squat", "trap_bar_deadlift", "leg_press", "dumbbell_squat", "bodyweight_squat"}},
 		{ID: "bodyweight_squat", Name: "Bodyweight squat", Pattern: Squat, Methods: anyLower, Planes: sagittal, Lower: true,
-			Regions: leg, LoadKind: LoadBodyweight, BodyFraction: squatBody, BodyMark: MarkMemory, BodySource: "deleva1996",
+			Regions: leg, LoadKind: LoadBodyweight, BodyFraction: squatBody, BodyMark: MarkPublished, BodySource: "deleva1996",
 			Substitutes: []ExerciseID{"dumbbell_squat"}},
 		{ID: "dumbbell_squat", Name: "Dumbbell squat", Pattern: Squat, Methods: traditional, Planes: sagittal, Lower: true,
 			Regions: leg, LoadKind: LoadDumbbells, Substitutes: []ExerciseID{"back_squat", "bodyweight_squat"}},
@@ -208,7 +208,7 @@ func exercises() []Exercise {
 			BilateralOf: "back_squat", BilateralShare: halfBilateral / 2, BilateralMark: MarkPublished, BilateralSource: "deforest2014",
 			Substitutes: []ExerciseID{"barbell_rear_foot_elevated_split_squat", "step_up", "single_leg_squat", "split_squat"}},
 		{ID: "single_leg_squat", Name: "Single-leg squat to a box", Pattern: SingleLeg, Methods: traditional, Planes: []string{Sagittal, Frontal}, Lower: true,
-			Regions: oneLeg, LoadKind: LoadBodyweight, Unilateral: true, BodyFraction: squatBody, BodyMark: MarkMemory, BodySource: "deleva1996",
+			Regions: oneLeg, LoadKind: LoadBodyweight, Unilateral: true, BodyFraction: squatBody, BodyMark: MarkPublished, BodySource: "deleva1996",
 			Needs: []GearItem{GearBox}, Substitutes: []ExerciseID{"step_up", "rear_foot_elevated_split_squat", "split_squat"}},
 		{ID: "split_squat", Name: "Bodyweight split squat", Pattern: SingleLeg, Methods: anyLower, Planes: sagittal, Lower: true,
 			Regions: oneLeg, LoadKind: LoadNone, Unilateral: true,

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -20,18 +21,20 @@ const publishedDir = "../testdata/published"
 
 // publishedChecks runs every file of vectors. A file's head names its source.
 var publishedChecks = map[string]func(t *testing.T, rows [][]string){
-	"bodyweight.txt":           checkBodyweight,
-	"body-share.txt":           checkBodyShare,
-	"flywheel-energy.txt":      checkFlywheelEnergy,
-	"nile.txt":                 checkNile,
-	"normal-tail.txt":          checkNormalTail,
-	"plates.txt":               checkPlates,
-	"prediction-equations.txt": checkPredictionEquations,
-	"repetition-table.txt":     checkRepetitionTable,
-	"repetitions-at-80.txt":    checkRepetitionsAt80,
-	"retention.txt":            checkRetention,
-	"skew-normal.txt":          checkSkewNormal,
-	"split-squat.txt":          checkSplitSquat,
+	"bodyweight.txt":                checkBodyweight,
+	"body-share.txt":                checkBodyShare,
+	"flywheel-energy.txt":           checkFlywheelEnergy,
+	"intensity-relative-volume.txt": checkIntensityVolume,
+	"nile.txt":                      checkNile,
+	"nordic-build-up.txt":           checkNordicBuildUp,
+	"normal-tail.txt":               checkNormalTail,
+	"plates.txt":                    checkPlates,
+	"prediction-equations.txt":      checkPredictionEquations,
+	"repetition-table.txt":          checkRepetitionTable,
+	"repetitions-at-80.txt":         checkRepetitionsAt80,
+	"retention.txt":                 checkRetention,
+	"skew-normal.txt":               checkSkewNormal,
+	"split-squat.txt":               checkSplitSquat,
 }
 
 func TestPublished(t *testing.T) {
@@ -134,6 +137,78 @@ func checkNile(t *testing.T, rows [][]string) {
 	}
 	p := l.Predict(drift).Variance()
 	require.InDelta(t, gain, p/(p+noise), 5e-7)
+}
+
+// The same series and filter as R has them: the variances that R fits, and the
+// filtered level of every year.
+func TestNileAgainstR(t *testing.T) {
+	rscript, err := exec.LookPath("Rscript")
+	if err != nil {
+		if os.Getenv("PEGCARD_NEED_R") != "" {
+			t.Fatal("Rscript is not installed; apt-get install r-base-core")
+		}
+		t.Skip("needs Rscript: apt-get install r-base-core")
+	}
+	out, err := exec.Command(rscript, "--vanilla", filepath.Join(publishedDir, "nile.R")).Output()
+	require.NoError(t, err)
+	noise, drift, years := 0.0, 0.0, 0
+	var l Level
+	for line := range strings.Lines(string(out)) {
+		switch row := strings.Fields(line); row[0] {
+		case "level":
+			drift = num(t, row[1])
+		case "epsilon":
+			noise = num(t, row[1])
+		default:
+			l = l.Predict(drift).Update(num(t, row[1]), noise)
+			// R starts with a variance of 10⁶ times the series', not with none.
+			require.InDelta(t, num(t, row[2]), l.Mean(), 0.001, row[0])
+			years++
+		}
+	}
+	require.Equal(t, 100, years)
+	require.InDelta(t, 15099, noise, 1, "Durbin & Koopman")
+	require.InDelta(t, 1469.1, drift, 0.1, "Durbin & Koopman")
+}
+
+func checkNordicBuildUp(t *testing.T, rows [][]string) {
+	n := func(s string) int { return int(num(t, s)) }
+	step, total, weeks := 0, 0, 10
+	for _, row := range rows {
+		switch row[0] {
+		case "total":
+			total = n(row[1])
+		case "week":
+			weeks--
+			for range n(row[2]) {
+				sets, reps := NordicDose(step, DefaultRules())
+				require.Equal(t, n(row[3]), sets, "after %d exposures", step)
+				require.GreaterOrEqual(t, reps, n(row[4]), "after %d exposures", step)
+				require.LessOrEqual(t, reps, n(row[5]), "after %d exposures", step)
+				step++
+			}
+		case "later":
+			for range weeks * n(row[1]) {
+				sets, reps := NordicDose(step, DefaultRules())
+				require.Equal(t, 3, sets)
+				require.Equal(t, n(row[2])+n(row[3])+n(row[4]), sets*reps, "as many as in unequal sets, after %d exposures", step)
+				step++
+			}
+		}
+	}
+	require.Equal(t, total, step)
+}
+
+func checkIntensityVolume(t *testing.T, rows [][]string) {
+	limit := DefaultRules().Num("break.volume_max")
+	for _, row := range rows {
+		sets, reps, f := int(num(t, row[0])), int(num(t, row[1])), Percent(100*num(t, row[2]))
+		require.InDelta(t, num(t, row[3]), IntensityVolume(sets, reps, f), 1e-9, "%v", row)
+		left := SetsWithin(limit, sets, reps, f)
+		require.Equal(t, row[4] == "yes", left == sets, "%v", row)
+		require.LessOrEqual(t, IntensityVolume(left, reps, f), limit+1e-9)
+		require.True(t, left == sets || IntensityVolume(left+1, reps, f) > limit, "%v: no more is taken away than must be", row)
+	}
 }
 
 func checkSkewNormal(t *testing.T, rows [][]string) {

@@ -362,7 +362,7 @@ func (w *planner) sets(d *draft) string {
 	}
 	if b := d.brk; b.limit && d.fraction > 0 {
 		limit := w.r.Num("break.volume_max")
-		if to := max(1, int(limit/(float64(d.item.Reps)*float64(d.fraction)/100)+1e-9)); to < base {
+		if to := setsWithin(limit, base, d.item.Reps, d.fraction); to < base {
 			d.limitSets(to, false, reason(seeTraining, "break.volume_max", by("break.volume_max"), argNumber("limit", limit), argInt("from", base), argInt("to", to)))
 		}
 	}

@@ -1,7 +1,11 @@
 package trial
 
 import (
+	"bufio"
+	"fmt"
 	"math"
+	"os"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -9,18 +13,26 @@ import (
 	"pegcard/prescribe"
 )
 
-// Mann 2010, from memory: at the 3RM, 1–2 repetitions take 2.5–5 kg off, 3–4
-// keep it, 5–6 add 2.5–5, 7 and more 5–7.5; the other tables likewise. The
-// middle of each range is used.
+// The middle of each range of the published tables.
 func TestAdjustFollowsTheTables(t *testing.T) {
-	for _, c := range []struct {
-		n, reps int
-		kg      float64
-	}{{3, 1, -3.75}, {3, 2, -3.75}, {3, 3, 0}, {3, 4, 0}, {3, 5, 3.75}, {3, 6, 3.75}, {3, 7, 6.25},
-		{6, 0, -3.75}, {6, 3, -1.25}, {6, 5, 0}, {6, 7, 0}, {6, 8, 3.75}, {6, 13, 6.25},
-		{10, 4, -3.75}, {10, 8, -1.25}, {10, 9, 0}, {10, 12, 3.75}, {10, 17, 6.25}} {
-		require.Equal(t, c.kg, adjust(c.n, c.reps), "%d reps at the %dRM", c.reps, c.n)
+	f, err := os.Open("../../testdata/published/apre.txt")
+	require.NoError(t, err)
+	defer f.Close()
+	rows := 0
+	for lines := bufio.NewScanner(f); lines.Scan(); {
+		if strings.HasPrefix(lines.Text(), "#") {
+			continue
+		}
+		var n, from, to int
+		var low, high float64
+		_, err := fmt.Sscan(lines.Text(), &n, &from, &to, &low, &high)
+		require.NoError(t, err, lines.Text())
+		for reps := from; reps <= to; reps++ {
+			require.Equal(t, (low+high)/2, adjust(n, reps), "%d reps at the %dRM", reps, n)
+		}
+		rows++
 	}
+	require.Equal(t, 14, rows)
 }
 
 // Epley 1985: 100 kg for 6 repetitions is 120; one repetition is the load.
