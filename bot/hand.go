@@ -8,7 +8,6 @@ import (
 	"pegcard/bot/telegram"
 	"pegcard/bot/wording"
 	"pegcard/prescribe"
-	"pegcard/schedule"
 	"pegcard/store"
 )
 
@@ -133,7 +132,7 @@ func refusal(err error) (id string, ok bool) {
 // location is the person's zone on the day, UTC when it cannot be loaded: a
 // reply must not be refused for it.
 func (b *Bot) location(zone string) *time.Location {
-	loc, err := schedule.Zone(zone)
+	loc, err := store.Zone(zone)
 	if err != nil {
 		b.Logger.Error("time zone is not known", "event", "zone.unknown", "err", err)
 		return time.UTC

@@ -17,7 +17,6 @@ import (
 	"pegcard/bot/wording"
 	"pegcard/cmd/pegcard/democlub"
 	"pegcard/prescribe"
-	"pegcard/schedule"
 	"pegcard/store"
 	"pegcard/store/clubfile"
 )
@@ -40,7 +39,7 @@ func TestTwoWeeksAroundAClockChange(t *testing.T) {
 
 // mornings runs the bot for days with the given number of players joined.
 func mornings(t *testing.T, from string, days, joined int) {
-	loc, err := schedule.Zone(democlub.Zone)
+	loc, err := store.Zone(democlub.Zone)
 	require.NoError(t, err)
 	start, err := time.ParseInLocation("2006-01-02 15:04", from, loc)
 	require.NoError(t, err)

@@ -83,7 +83,9 @@ func (b *Bot) Tick(ctx context.Context) error {
 		if err := b.guarded(ctx, key, now, fn); err != nil {
 			b.Logger.Error("something due could not be done and is tried again", "event", "due.failed", "kind", what, "err", err)
 			failed = append(failed, fmt.Errorf("%s: %w", what, err))
+			return
 		}
+		in.Done[key] = true
 	}
 	for _, a := range alerts {
 		once("alert", fmt.Sprintf("alert/%d/%d", a.ID, a.NextAt), func(tx *store.Tx) error { return b.escalate(tx, a, now) })
@@ -110,9 +112,15 @@ func (b *Bot) Tick(ctx context.Context) error {
 	if len(failed) > 0 {
 		return errors.Join(failed...) // and nothing is cached: the next minute looks again
 	}
-	next, err := b.nextDue(ctx, at)
+	// What was read before the work still says what comes next: what the work
+	// adds is due no earlier than the next morning's cards, which are in it.
+	ev, ok, err := b.nextIn(ctx, in, at)
 	if err != nil {
 		return err
+	}
+	next := prescribe.InstantOf(at.Add(lookAgain))
+	if ok && ev.At < next {
+		next = ev.At
 	}
 	b.ticker.set(gen, next)
 	return nil
@@ -141,27 +149,18 @@ func (b *Bot) dueNow(ctx context.Context, now prescribe.Instant) (in store.DueIn
 	return in, alerts, err
 }
 
-// nextDue is the first instant at which there may be something to do.
-func (b *Bot) nextDue(ctx context.Context, at time.Time) (prescribe.Instant, error) {
-	ev, ok, err := b.Next(ctx, at)
-	if err != nil {
-		return 0, err
-	}
-	far := prescribe.InstantOf(at.Add(lookAgain))
-	if ok && ev.At < far {
-		return ev.At, nil
-	}
-	return far, nil
-}
-
 // Next is the next thing that will happen by itself: something due, or an
 // alert that will be sent again.
 func (b *Bot) Next(ctx context.Context, at time.Time) (schedule.Item, bool, error) {
-	now := prescribe.InstantOf(at)
-	in, _, err := b.dueNow(ctx, now)
+	in, _, err := b.dueNow(ctx, prescribe.InstantOf(at))
 	if err != nil {
 		return schedule.Item{}, false, err
 	}
+	return b.nextIn(ctx, in, at)
+}
+
+func (b *Bot) nextIn(ctx context.Context, in store.DueInputs, at time.Time) (schedule.Item, bool, error) {
+	now := prescribe.InstantOf(at)
 	ev, ok, err := schedule.Next(in, at)
 	if err != nil {
 		return schedule.Item{}, false, err
@@ -171,8 +170,11 @@ func (b *Bot) Next(ctx context.Context, at time.Time) (schedule.Item, bool, erro
 	if ok {
 		horizon = ev.At
 	}
-	_, alerts, err := b.dueNow(ctx, horizon)
-	if err != nil {
+	var alerts []store.Alert
+	if err := b.Store.Read(ctx, func(tx *store.Tx) (err error) {
+		alerts, err = tx.DueAlerts(horizon)
+		return err
+	}); err != nil {
 		return schedule.Item{}, false, err
 	}
 	for _, a := range alerts {
@@ -261,12 +263,12 @@ func unapprove(tx *store.Tx, c store.CardRev) error {
 // waiting tells the coaches which of the morning's cards wait for them, in one
 // message.
 func (b *Bot) waiting(tx *store.Tx, it schedule.Item, now prescribe.Instant) error {
-	cards, err := tx.CardsOn(it.Squad, it.Day)
+	cards, err := tx.DraftsOn(it.Squad, it.Day)
 	if err != nil {
 		return err
 	}
 	for _, c := range cards {
-		if c.State != store.CardDraft || !trains(c.Card) {
+		if !trains(c.Card) {
 			continue
 		}
 		ok, err := b.mayGo(tx, it.Squad, c)

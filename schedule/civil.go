@@ -1,28 +1,11 @@
 package schedule
 
 import (
-	"sync"
 	"time"
 
 	"pegcard/prescribe"
 	"pegcard/store"
 )
-
-// zones caches what LoadLocation parses anew each time: a morning asks for the
-// same few zones once a player.
-var zones sync.Map
-
-// Zone is time.LoadLocation, parsed once.
-func Zone(name string) (*time.Location, error) {
-	if loc, ok := zones.Load(name); ok {
-		return loc.(*time.Location), nil
-	}
-	loc, err := time.LoadLocation(name)
-	if err == nil {
-		zones.Store(name, loc)
-	}
-	return loc, err
-}
 
 // At is the instant at which the clocks of loc show c on day d. Where the
 // clocks skip over it, it is the first instant after the gap; where they show

@@ -102,7 +102,7 @@ func Next(in store.DueInputs, now time.Time) (Item, bool, error) {
 
 func squadItems(s store.DueSquad, now time.Time) ([]Item, error) {
 	sq := s.Squad
-	home, err := Zone(sq.Zone)
+	home, err := store.Zone(sq.Zone)
 	if err != nil {
 		return nil, fmt.Errorf("squad %s: time zone %q is not known: %w", sq.Slug, sq.Zone, err)
 	}
@@ -161,7 +161,7 @@ func digested(r store.Role) bool {
 }
 
 func playerItems(sq store.Squad, p store.DuePlayer, now time.Time) ([]Item, error) {
-	loc, err := Zone(p.Zone)
+	loc, err := store.Zone(p.Zone)
 	if err != nil {
 		return nil, fmt.Errorf("player %d: time zone %q is not known: %w", p.Person, p.Zone, err)
 	}
@@ -180,9 +180,6 @@ func playerItems(sq store.Squad, p store.DuePlayer, now time.Time) ([]Item, erro
 	// A card without an answer is closed just before the card of the next day,
 	// whether that one will be sent or not.
 	for _, c := range p.Cards {
-		if c.State != store.CardSent && c.State != store.CardStarted {
-			continue
-		}
 		at := AfterQuiet(At(c.Day+1, sq.CardsAt, loc), sq.QuietFrom, sq.QuietTo, loc)
 		out = append(out, Item{Kind: Close, Key: key(Close, c.Card, c.Day, ""), At: prescribe.InstantOf(at), Day: c.Day, Squad: sq.ID, Person: p.Person, Card: c.Card})
 	}

@@ -183,7 +183,7 @@ func TestNextIsTheFirstThingStillToCome(t *testing.T) {
 func TestAnUnansweredCardIsClosedBeforeTheNextMorning(t *testing.T) {
 	in := store.DueInputs{Squads: []store.DueSquad{squad()}, Done: map[string]bool{}}
 	d := prescribe.Date(2026, 3, 10)
-	in.Squads[0].Players[0].Cards = []store.DueCard{{Card: 5, Day: d, Rev: 1, State: store.CardSent, Kind: prescribe.CardTrain}}
+	in.Squads[0].Players[0].Cards = []store.DueCard{{Card: 5, Day: d, State: store.CardSent}}
 	loc := zone(t, "Europe/London")
 	items, err := schedule.Due(in, time.Date(2026, 3, 11, 7, 30, 0, 0, loc))
 	require.NoError(t, err)

@@ -145,7 +145,7 @@ func (tx *Tx) Calendar(person int64, from, to prescribe.Day) (c prescribe.Calend
 		squad := squads[squadID] // zero when in none
 		zone, _ := lastOf(zones, day)
 		zone = firstWord(zone, squad.Zone, clubZone)
-		loc, err := time.LoadLocation(zone)
+		loc, err := Zone(zone)
 		if err != nil {
 			return c, err
 		}

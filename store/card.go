@@ -279,16 +279,35 @@ func (tx *Tx) edits(person int64, day prescribe.Day) ([]prescribe.Edit, error) {
 // CardsOn are the day's cards of the squad's members, by the members' order.
 func (tx *Tx) CardsOn(squad int64, day prescribe.Day) (cs []CardRev, err error) {
 	defer wrap(&err, "cards of squad %d on %s", squad, day)
+	return tx.cardsOn(squad, day, `TRUE`)
+}
+
+// DraftsOn are those of CardsOn that wait to go out and are not on their way.
+func (tx *Tx) DraftsOn(squad int64, day prescribe.Day) (cs []CardRev, err error) {
+	defer wrap(&err, "drafts of squad %d on %s", squad, day)
+	return tx.cardsOn(squad, day, `c.state = 'draft' AND NOT EXISTS (SELECT 1 FROM outbox o
+  WHERE o.recipient = c.person AND o.kind = '`+KindCard+`' AND o.ref = c.id AND o.rev = r.rev)`)
+}
+
+func (tx *Tx) cardsOn(squad int64, day prescribe.Day, where string) ([]CardRev, error) {
 	members, err := tx.Members(squad, day)
 	if err != nil {
 		return nil, err
 	}
+	d := day.String()
+	cs, err := all(tx, scanCard, selectCard+`JOIN (SELECT DISTINCT person FROM membership
+  WHERE squad = ? AND from_day <= ? AND (until_day = '' OR until_day >= ?)) m ON c.person = m.person
+WHERE c.day = ? AND c.slot = ? AND `+where+latestRev, squad, d, d, d, mainSlot)
+	if err != nil {
+		return nil, err
+	}
+	of := map[int64]CardRev{}
+	for _, c := range cs {
+		of[c.Person] = c
+	}
+	cs = cs[:0]
 	for _, p := range members {
-		c, ok, err := tx.Card(p.ID, day)
-		if err != nil {
-			return nil, err
-		}
-		if ok {
+		if c, ok := of[p.ID]; ok {
 			cs = append(cs, c)
 		}
 	}

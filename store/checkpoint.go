@@ -26,6 +26,20 @@ type checkpoint struct {
 // State is all that is remembered of the player; the zero State when nothing is.
 func (tx *Tx) State(person int64) (s prescribe.State, err error) {
 	defer wrap(&err, "state of %d", person)
+	if s, ok := tx.states[person]; ok {
+		return s, nil
+	}
+	if s, err = tx.readState(person); err != nil {
+		return s, err
+	}
+	if tx.states == nil {
+		tx.states = map[int64]prescribe.State{}
+	}
+	tx.states[person] = s
+	return s, nil
+}
+
+func (tx *Tx) readState(person int64) (s prescribe.State, err error) {
 	rules, hash, err := tx.Rules()
 	if err != nil {
 		return s, err
@@ -80,6 +94,7 @@ func (tx *Tx) eventsAfter(person int64, c checkpoint) ([]prescribe.Event, error)
 // checkpoints this makes wrong and writes new ones. Notices are those of the
 // events whose keys are in fresh.
 func (tx *Tx) foldFrom(person int64, at prescribe.Instant, key string, fresh map[string]bool) (s prescribe.State, notices []prescribe.Notice, err error) {
+	tx.states = nil
 	rules, hash, err := tx.Rules()
 	if err != nil {
 		return s, nil, err

@@ -31,18 +31,16 @@ type DuePlayer struct {
 	Joined    bool
 	Reachable bool
 	Consented bool      // and, of an under-18, a guardian too
-	Cards     []DueCard // from two days ago to two days ahead (UTC), by day
+	Cards     []DueCard // that wait for an answer, from two days ago to two days ahead (UTC), by day
+
+	key string
 }
 
-// DueCard is a card already issued.
+// DueCard is a card that was sent or started.
 type DueCard struct {
-	Card     int64
-	Day      prescribe.Day
-	Rev      int
-	Approved int // the latest revision that staff approved
-	State    CardState
-	Kind     prescribe.CardKind
-	Approval bool // must be approved before it goes out
+	Card  int64
+	Day   prescribe.Day
+	State CardState
 }
 
 // DueStaff is one staff member in one role.
@@ -55,7 +53,7 @@ type DueStaff struct {
 	Reachable bool
 }
 
-// DueInputs gathers them.
+// DueInputs gathers them, with a few queries however many players there are.
 func (tx *Tx) DueInputs(now prescribe.Instant) (in DueInputs, err error) {
 	defer wrap(&err, "due inputs")
 	utc := prescribe.DayOf(now.Time())
@@ -63,44 +61,16 @@ func (tx *Tx) DueInputs(now prescribe.Instant) (in DueInputs, err error) {
 	if err != nil {
 		return in, err
 	}
+	players, err := tx.duePlayers(utc, now)
+	if err != nil {
+		return in, err
+	}
+	staff, err := tx.dueStaff(utc)
+	if err != nil {
+		return in, err
+	}
 	for _, s := range squads {
-		d := DueSquad{Squad: s}
-		var members []Person
-		for day := utc - 1; day <= utc+1; day++ {
-			ps, err := tx.Members(s.ID, day)
-			if err != nil {
-				return in, err
-			}
-			members = append(members, ps...)
-		}
-		slices.SortStableFunc(members, func(a, b Person) int {
-			return cmp.Or(compareKeys(a.Key, b.Key), cmp.Compare(a.ID, b.ID))
-		})
-		members = slices.CompactFunc(members, func(a, b Person) bool { return a.ID == b.ID })
-		for _, m := range members {
-			p := DuePlayer{Person: m.ID, Joined: m.Chat != 0, Reachable: m.Reachable}
-			if p.Zone, err = tx.ZoneOn(m.ID, utc); err != nil {
-				return in, err
-			}
-			if p.Consented, err = tx.MayBeAsked(m.ID, now); err != nil {
-				return in, err
-			}
-			cards, err := tx.Cards(m.ID, utc-2, utc+2)
-			if err != nil {
-				return in, err
-			}
-			for _, c := range cards {
-				p.Cards = append(p.Cards, DueCard{
-					Card: c.ID, Day: c.Day, Rev: c.Rev, Approved: c.Approved, State: c.State,
-					Kind: c.Card.Kind, Approval: c.Card.Approval,
-				})
-			}
-			d.Players = append(d.Players, p)
-		}
-		if d.Staff, err = tx.dueStaff(s.ID, utc); err != nil {
-			return in, err
-		}
-		in.Squads = append(in.Squads, d)
+		in.Squads = append(in.Squads, DueSquad{Squad: s, Players: players[s.ID], Staff: staff[s.ID]})
 	}
 	keys, err := all(tx, one[string], `SELECT key FROM once_key WHERE at > ? AND key LIKE 'due/%'`, now-doneFor)
 	if err != nil {
@@ -113,20 +83,93 @@ func (tx *Tx) DueInputs(now prescribe.Instant) (in DueInputs, err error) {
 	return in, nil
 }
 
-func (tx *Tx) dueStaff(squad int64, day prescribe.Day) ([]DueStaff, error) {
-	staff, err := all(tx, func(r scanner) (s DueStaff, err error) {
-		err = r.Scan(&s.Person, &s.Role, &s.Order, &s.Joined, &s.Reachable)
-		return s, err
-	}, `SELECT r.person, r.role, r.ord, p.chat IS NOT NULL, p.reachable FROM staff_role r JOIN person p ON p.id = r.person
-WHERE r.squad = ? AND r.from_day <= ? AND (r.until_day = '' OR r.until_day >= ?) AND p.left_at IS NULL AND p.erased_at IS NULL
-ORDER BY r.role, r.ord, r.person`, squad, day.String(), day.String())
+// duePlayers are the players by squad.
+func (tx *Tx) duePlayers(utc prescribe.Day, now prescribe.Instant) (map[int64][]DuePlayer, error) {
+	waiting, err := all(tx, func(r scanner) (x struct {
+		person int64
+		card   DueCard
+	}, err error) {
+		err = r.Scan(&x.person, &x.card.Card, intoDay(&x.card.Day), &x.card.State)
+		return x, err
+	}, `SELECT person, id, day, state FROM card WHERE day BETWEEN ? AND ? AND state IN ('sent', 'started') ORDER BY day, id`,
+		(utc - 2).String(), (utc + 2).String())
 	if err != nil {
 		return nil, err
 	}
-	for i := range staff {
-		if staff[i].Zone, err = tx.ZoneOn(staff[i].Person, day); err != nil {
-			return nil, err
-		}
+	cards := map[int64][]DueCard{}
+	for _, w := range waiting {
+		cards[w.person] = append(cards[w.person], w.card)
 	}
-	return staff, nil
+	type row struct {
+		squad int64
+		p     DuePlayer
+	}
+	rows, err := all(tx, func(r scanner) (x row, err error) {
+		// What MayBeAsked asks, of all at once.
+		var agrees, guardian, known, youth bool
+		var born prescribe.Day
+		if err = r.Scan(&x.squad, &x.p.Person, &x.p.key, &x.p.Zone, &x.p.Joined, &x.p.Reachable, &agrees, &guardian, &known, intoDay(&born), &youth); err != nil {
+			return x, err
+		}
+		if x.p.Joined && agrees && !guardian {
+			today, err := dayIn(now, x.p.Zone)
+			if err != nil {
+				return x, err
+			}
+			if known && born != 0 {
+				youth = years(born, today) < 18
+			}
+			agrees = !youth
+		}
+		x.p.Consented = x.p.Joined && agrees
+		return x, nil
+	}, `
+SELECT m.squad, p.id, p.key, `+zoneOn("?2")+`, p.chat IS NOT NULL, p.reachable,
+  COALESCE((SELECT given FROM consent WHERE person = p.id AND guardian = 0 ORDER BY id DESC LIMIT 1), 0),
+  COALESCE((SELECT given FROM consent WHERE person = p.id AND guardian = 1 ORDER BY id DESC LIMIT 1), 0),
+  f.entry IS NOT NULL, COALESCE(f.born, ''),
+  COALESCE((SELECT s.youth FROM membership n JOIN squad s ON s.id = n.squad
+    WHERE n.person = p.id AND n.from_day <= ?2 AND (n.until_day = '' OR n.until_day >= ?2) ORDER BY n.from_day DESC, n.id DESC LIMIT 1), 0)
+FROM (SELECT DISTINCT person, squad FROM membership WHERE from_day <= ?3 AND (until_day = '' OR until_day >= ?1)) m
+JOIN person p ON p.id = m.person
+LEFT JOIN profile f ON f.rowid = (SELECT e.rowid FROM profile e
+  WHERE e.person = p.id AND NOT EXISTS (SELECT 1 FROM entry n WHERE n.replaces = e.entry) ORDER BY e.at DESC, e.key DESC LIMIT 1)
+WHERE p.left_at IS NULL AND p.erased_at IS NULL`, (utc - 1).String(), utc.String(), (utc + 1).String())
+	if err != nil {
+		return nil, err
+	}
+	out := map[int64][]DuePlayer{}
+	for _, x := range rows {
+		x.p.Cards = cards[x.p.Person]
+		out[x.squad] = append(out[x.squad], x.p)
+	}
+	for _, ps := range out {
+		slices.SortFunc(ps, func(a, b DuePlayer) int {
+			return cmp.Or(compareKeys(a.key, b.key), cmp.Compare(a.Person, b.Person))
+		})
+	}
+	return out, nil
+}
+
+// dueStaff are the staff by squad.
+func (tx *Tx) dueStaff(day prescribe.Day) (map[int64][]DueStaff, error) {
+	type row struct {
+		squad int64
+		s     DueStaff
+	}
+	rows, err := all(tx, func(r scanner) (x row, err error) {
+		err = r.Scan(&x.squad, &x.s.Person, &x.s.Role, &x.s.Order, &x.s.Joined, &x.s.Reachable, &x.s.Zone)
+		return x, err
+	}, `SELECT r.squad, p.id, r.role, r.ord, p.chat IS NOT NULL, p.reachable, `+zoneOn("?1")+`
+FROM staff_role r JOIN person p ON p.id = r.person
+WHERE r.from_day <= ?1 AND (r.until_day = '' OR r.until_day >= ?1) AND p.left_at IS NULL AND p.erased_at IS NULL
+ORDER BY r.role, r.ord, r.person`, day.String())
+	if err != nil {
+		return nil, err
+	}
+	out := map[int64][]DueStaff{}
+	for _, x := range rows {
+		out[x.squad] = append(out[x.squad], x.s)
+	}
+	return out, nil
 }

@@ -179,6 +179,7 @@ func (tx *Tx) erase(person int64, now prescribe.Instant) error {
 	if err := tx.exec(`PRAGMA defer_foreign_keys = ON`); err != nil {
 		return err
 	}
+	tx.states = nil
 	if err := tx.exec(`INSERT INTO erasing (one) VALUES (1)`); err != nil {
 		return err
 	}

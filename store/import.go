@@ -683,6 +683,7 @@ func (a *applier) rules() error {
 	if err := a.tx.putRules(is, is.Hash(), a.im.Rules.Source, a.now); err != nil {
 		return err
 	}
+	a.tx.states = nil
 	if err := a.tx.exec(`INSERT INTO rules_use (hash, at) VALUES (?, ?)`, is.Hash(), a.now); err != nil {
 		return err
 	}
@@ -732,7 +733,7 @@ func (a *applier) player(row PlayerRow) error {
 		}
 	}
 	if row.Zone != "" {
-		if _, err := time.LoadLocation(row.Zone); err != nil {
+		if _, err := Zone(row.Zone); err != nil {
 			a.problem(row.At, fmt.Sprintf("%q is not a time zone", row.Zone), "write a name such as Europe/Dublin, or leave it empty")
 			return nil
 		}

@@ -47,24 +47,21 @@ type Squad struct {
 	SquadDef
 }
 
-// Club is the club; ErrNotFound before the first import.
-func (tx *Tx) Club() (c Club, err error) {
-	defer wrap(&err, "club")
-	err = tx.row(`SELECT name, zone, language, emergency FROM club`).
-		Scan(&c.Name, &c.Zone, &c.Language, &c.Emergency)
-	return c, err
+// zoneOn is the zone of person p on the civil date that is the parameter.
+func zoneOn(param string) string {
+	return `COALESCE(
+    NULLIF((SELECT z.zone FROM person_zone z WHERE z.person = p.id AND z.from_day <= ` + param + `
+      ORDER BY z.from_day DESC LIMIT 1), ''),
+    NULLIF((SELECT zs.zone FROM membership zm JOIN squad zs ON zs.id = zm.squad
+      WHERE zm.person = p.id AND zm.from_day <= ` + param + ` ORDER BY zm.from_day DESC, zm.id DESC LIMIT 1), ''),
+    (SELECT zone FROM club), 'UTC')`
 }
 
 // selectPerson takes the civil date (or lastDay) twice before other arguments.
-const selectPerson = `
+var selectPerson = `
 SELECT p.id, p.key, p.pseudo, p.name,
   COALESCE(NULLIF(p.language, ''), (SELECT language FROM club), 'en'),
-  COALESCE(
-    NULLIF((SELECT zone FROM person_zone z WHERE z.person = p.id AND z.from_day <= ?
-      ORDER BY z.from_day DESC LIMIT 1), ''),
-    NULLIF((SELECT s.zone FROM membership m JOIN squad s ON s.id = m.squad
-      WHERE m.person = p.id AND m.from_day <= ? ORDER BY m.from_day DESC, m.id DESC LIMIT 1), ''),
-    (SELECT zone FROM club), 'UTC'),
+  ` + zoneOn("?") + `,
   COALESCE(p.chat, 0), p.reachable, p.left_at IS NOT NULL, p.phone
 FROM person p `
 
@@ -194,9 +191,10 @@ func (tx *Tx) squadWith(is func(*Squad) bool) (Squad, error) {
 // words.
 func (tx *Tx) Members(squad int64, day prescribe.Day) (ps []Person, err error) {
 	defer wrap(&err, "members of squad %d", squad)
+	// From the squad to its people: a club may have many squads.
 	ps, err = all(tx, scanPerson, selectPerson+`
-WHERE p.left_at IS NULL AND p.erased_at IS NULL AND EXISTS (SELECT 1 FROM membership m
-  WHERE m.person = p.id AND m.squad = ? AND m.from_day <= ? AND (m.until_day = '' OR m.until_day >= ?))`,
+JOIN (SELECT DISTINCT person FROM membership WHERE squad = ? AND from_day <= ? AND (until_day = '' OR until_day >= ?)) m
+ON m.person = p.id WHERE p.left_at IS NULL AND p.erased_at IS NULL`,
 		day.String(), day.String(), squad, day.String(), day.String())
 	if err != nil {
 		return nil, err
@@ -260,18 +258,22 @@ ORDER BY from_day DESC, id DESC LIMIT 1`, person, day.String())
 
 // Age is in whole years; ok is false when the date of birth is not known. Who
 // is born on 29 February has the birthday on 1 March in other years.
-func (tx *Tx) Age(person int64, day prescribe.Day) (years int, ok bool, err error) {
+func (tx *Tx) Age(person int64, day prescribe.Day) (_ int, ok bool, err error) {
 	defer wrap(&err, "age of %d", person)
 	p, ok, err := tx.profile(person)
 	if err != nil || !ok || p.Born == 0 {
 		return 0, false, err
 	}
-	b, d := p.Born.Time(), day.Time()
-	years = d.Year() - b.Year()
+	return years(p.Born, day), true, nil
+}
+
+func years(born, day prescribe.Day) int {
+	b, d := born.Time(), day.Time()
+	n := d.Year() - b.Year()
 	if d.Month() < b.Month() || d.Month() == b.Month() && d.Day() < b.Day() {
-		years--
+		n--
 	}
-	return years, true, nil
+	return n
 }
 
 // profile is the latest one recorded.
@@ -309,7 +311,7 @@ func (tx *Tx) Today(person int64, now prescribe.Instant) (day prescribe.Day, err
 }
 
 func dayIn(now prescribe.Instant, zone string) (prescribe.Day, error) {
-	loc, err := time.LoadLocation(zone)
+	loc, err := Zone(zone)
 	if err != nil {
 		return 0, err
 	}
@@ -320,7 +322,7 @@ func dayIn(now prescribe.Instant, zone string) (prescribe.Day, error) {
 func (tx *Tx) SetZone(person int64, zone string, from prescribe.Day) (err error) {
 	defer wrap(&err, "set zone of %d", person)
 	if zone != "" {
-		if _, err := time.LoadLocation(zone); err != nil {
+		if _, err := Zone(zone); err != nil {
 			return &Problem{What: fmt.Sprintf("%q is not a time zone", zone), Mend: "write a name such as Europe/Dublin"}
 		}
 	}

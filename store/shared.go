@@ -2,6 +2,7 @@ package store
 
 import (
 	"encoding/json"
+	"regexp"
 	"slices"
 	"sync"
 
@@ -18,11 +19,28 @@ type shared struct {
 	version int64
 
 	mu        sync.Mutex
+	club      *Club
 	rules     *sharedRules
 	programme *sharedProgramme
 	rooms     *rooms
 	squads    []Squad             // by slug; nil: not read yet
 	fixtures  map[int64][]Fixture // by squad, all that are not cancelled, by (kick-off, id)
+}
+
+// clubTables are those whose changes the triggers of club_version count.
+var clubTables = regexp.MustCompile(`\b(club|squad|phase|gym|gym_setting|fixture|programme_use|rules_use)\b`)
+
+var touching sync.Map // query → bool
+
+// touchesClub reports whether a statement may change what club_version counts:
+// it would have to name the table.
+func touchesClub(q string) bool {
+	if v, ok := touching.Load(q); ok {
+		return v.(bool)
+	}
+	v := clubTables.MatchString(q)
+	touching.Store(q, v)
+	return v
 }
 
 type sharedRules struct {
@@ -159,6 +177,26 @@ SELECT v.programme FROM programme_use u JOIN programme_version v ON v.hash = u.h
 	}
 	c.programme = &p
 	return c.programme, nil
+}
+
+// Club is the club; ErrNotFound before the first import.
+func (tx *Tx) Club() (_ Club, err error) {
+	defer wrap(&err, "club")
+	c, err := tx.shared()
+	if err != nil {
+		return Club{}, err
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	if c.club == nil {
+		var club Club
+		if err := tx.row(`SELECT name, zone, language, emergency FROM club`).
+			Scan(&club.Name, &club.Zone, &club.Language, &club.Emergency); err != nil {
+			return Club{}, err
+		}
+		c.club = &club
+	}
+	return *c.club, nil
 }
 
 // sharedSquads are all squads, by slug; not to be changed.

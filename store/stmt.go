@@ -68,7 +68,9 @@ func (tx *Tx) stmt(q string) *sql.Stmt {
 }
 
 func (tx *Tx) execContext(q string, args []any) (sql.Result, error) {
-	tx.wrote = true
+	if touchesClub(q) {
+		tx.wrote = true
+	}
 	if st := tx.stmt(q); st != nil {
 		return st.ExecContext(tx.ctx, args...)
 	}

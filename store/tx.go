@@ -22,6 +22,9 @@ type Tx struct {
 	began  int64    // version of the club's common data when it began
 	common *shared  // as this transaction sees them; see shared
 	wrote  bool     // something was written since common was looked up
+	// states are those of players asked for before; nil after a change of events
+	// or rules.
+	states map[int64]prescribe.State
 }
 
 // beginTries bounds how often a transaction that found the database busy is

@@ -21,7 +21,6 @@ import (
 	"pegcard/bot/wording"
 	"pegcard/cmd/pegcard/democlub"
 	"pegcard/prescribe"
-	"pegcard/schedule"
 	"pegcard/store"
 	"pegcard/store/clubfile"
 )
@@ -158,7 +157,7 @@ func quietBot(tb testing.TB, dir string, now time.Time) (*bot.Bot, *store.Store)
 	require.NoError(tb, err)
 	words, err := wording.Load()
 	require.NoError(tb, err)
-	loc, err := schedule.Zone(democlub.Zone)
+	loc, err := store.Zone(democlub.Zone)
 	require.NoError(tb, err)
 	clock := func() time.Time { return now }
 	chat := localchat.New(localchat.Options{Token: "7000000001:bench-secret", Now: clock, Zone: loc, Limits: localchat.DefaultLimits()})

@@ -35,7 +35,11 @@ func benchMorning(b *testing.B, n int) {
 	for b.Loop() {
 		b.StopTimer()
 		mine := cloneData(b, dir)
-		bt, st := quietBot(b, mine, at)
+		bt, st := quietBot(b, mine, at.Add(-time.Minute))
+		require.NoError(b, bt.Tick(b.Context())) // what was due before is no part of the morning
+		require.NoError(b, st.Close())
+		dirs := [2]string{mine, cloneData(b, mine)}
+		bt, st = quietBot(b, mine, at)
 		began := time.Now()
 		require.NoError(b, bt.Tick(b.Context()))
 		ours += time.Since(began)
@@ -47,7 +51,7 @@ func benchMorning(b *testing.B, n int) {
 		require.Len(b, made.people, n)
 		require.NoError(b, db.Close())
 
-		raw := rawDB(b, cloneData(b, dir))
+		raw := rawDB(b, dirs[1])
 		b.StartTimer()
 		began = time.Now()
 		made.rewrite(b, raw)
