@@ -120,16 +120,16 @@ func (s *sender) round(ctx context.Context, wg *sync.WaitGroup) (int, error) {
 	}
 	held := maps.Clone(s.held) // before looking: what ends meanwhile is no orphan
 	s.mu.Unlock()
-	pending := 0
+	waits := false
 	var lost []int64
 	if err := s.b.Store.Read(ctx, func(tx *store.Tx) (err error) {
 		if lost, err = tx.OutClaimed(); err != nil {
 			return err
 		}
 		lost = slices.DeleteFunc(lost, func(id int64) bool { return held[id] })
-		pending, err = tx.OutPending(s.b.now())
+		waits, err = tx.OutWaits(s.b.now())
 		return err
-	}); err != nil || pending+len(lost) == 0 {
+	}); err != nil || !waits && len(lost) == 0 {
 		return 0, err
 	}
 	if len(lost) > 0 {
@@ -213,13 +213,11 @@ func (s *sender) deliver(ctx context.Context, o store.Out) {
 			s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, at.Error()) })
 		}
 	}()
-	if !s.turn(ctx, o.Chat) {
+	m, ok, err := s.wordInTurn(ctx, o)
+	if !ok {
 		s.mark(ctx, func(tx *store.Tx) error { return tx.OutRetry(o.ID, s.b.now(), "stopping") })
 		return
 	}
-	out, cancel := graced(ctx, sendGrace)
-	defer cancel()
-	m, err := s.word(out, o)
 	switch {
 	case errors.Is(err, errNothing), errors.Is(err, store.ErrNotFound):
 		s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, "nothing to say: "+safeReason(err)) })
@@ -238,9 +236,41 @@ func (s *sender) deliver(ctx context.Context, o store.Out) {
 		s.mark(ctx, func(tx *store.Tx) error { return tx.OutRetry(o.ID, at, "could not be worded") })
 		return
 	}
+	out, cancel := graced(ctx, sendGrace)
+	defer cancel()
 	id, err := s.send(ctx, out, o, m)
 	s.b.Hooks.at("out.answered")
 	s.settle(ctx, o, id, err)
+}
+
+// freshFor is how long words may wait for their turn before they are looked up
+// again.
+const freshFor = 2 * time.Second
+
+// wordInTurn words a row when its turn is near and returns when it has come; ok
+// is false when stopping. The turn is taken last: what lies between taking it
+// and the call would disturb the pace.
+func (s *sender) wordInTurn(ctx context.Context, o store.Out) (m telegram.Outgoing, ok bool, err error) {
+	for {
+		if !s.pause(ctx, s.pacer.Ready(o.Chat, time.Now())) {
+			return m, false, nil
+		}
+		out, cancel := graced(ctx, sendGrace)
+		m, err = s.word(out, o)
+		cancel()
+		if err != nil {
+			return m, true, err
+		}
+		for worded := time.Now(); time.Since(worded) < freshFor; {
+			wait := s.pacer.Reserve(o.Chat, time.Now())
+			if wait <= 0 {
+				return m, true, nil
+			}
+			if !s.pause(ctx, min(wait, freshFor)) {
+				return m, false, nil
+			}
+		}
+	}
 }
 
 // turn waits until the pace allows a message to the chat; false when stopping.
@@ -250,13 +280,24 @@ func (s *sender) turn(ctx context.Context, chat int64) bool {
 		if wait <= 0 {
 			return true
 		}
-		timer := time.NewTimer(wait)
-		select {
-		case <-timer.C:
-		case <-ctx.Done():
-			timer.Stop()
+		if !s.pause(ctx, wait) {
 			return false
 		}
+	}
+}
+
+// pause sleeps; false when stopping.
+func (s *sender) pause(ctx context.Context, d time.Duration) bool {
+	if d <= 0 {
+		return true
+	}
+	timer := time.NewTimer(d)
+	defer timer.Stop()
+	select {
+	case <-timer.C:
+		return true
+	case <-ctx.Done():
+		return false
 	}
 }
 

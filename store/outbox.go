@@ -2,7 +2,6 @@ package store
 
 import (
 	"fmt"
-	"slices"
 
 	"pegcard/prescribe"
 )
@@ -67,51 +66,67 @@ VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, o.Kind, none(o.Recipient), o.Chat,
 // ClaimOut marks up to limit messages claimed and returns them, most urgent
 // first, then oldest. It gives at most one a chat, none of a chat in busy and
 // none of a chat with a claimed message, so a chat's messages keep their order.
-// Messages that expired are buried on the way, and so are those to people who
-// have no chat or cannot be reached.
+// Messages that expired are buried where they are met, and so are those to
+// people who have no chat or cannot be reached.
 func (tx *Tx) ClaimOut(now prescribe.Instant, limit int, busy []int64) (out []Out, err error) {
 	defer wrap(&err, "claim")
-	if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'expired', `+blankArgs+`, settled_at = ?1
-WHERE state = 'pending' AND expires_at > 0 AND expires_at <= ?1`, now); err != nil {
-		return nil, err
+	if limit <= 0 {
+		return nil, nil
 	}
-	if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = 'no chat', `+blankArgs+`, settled_at = ?1
-WHERE state = 'pending' AND not_before <= ?1 AND chat = 0 AND NOT EXISTS (SELECT 1 FROM person p
-  WHERE p.id = recipient AND p.chat IS NOT NULL AND p.reachable)`, now); err != nil {
-		return nil, err
+	taken := map[int64]bool{}
+	for _, c := range busy {
+		taken[c] = true
 	}
-	taken := slices.Clone(busy)
 	claimed, err := all(tx, one[int64], `SELECT COALESCE(NULLIF(o.chat, 0), p.chat, 0) FROM outbox o
 LEFT JOIN person p ON p.id = o.recipient WHERE o.state = 'claimed'`)
 	if err != nil {
 		return nil, err
 	}
-	taken = append(taken, claimed...)
-	waiting, err := all(tx, func(r scanner) (o Out, err error) {
-		err = r.Scan(&o.ID, &o.Chat)
-		return o, err
-	}, `SELECT o.id, COALESCE(NULLIF(o.chat, 0), p.chat, 0) FROM outbox o
-LEFT JOIN person p ON p.id = o.recipient WHERE o.state = 'pending' AND o.not_before <= ?
+	for _, c := range claimed {
+		taken[c] = true
+	}
+	// In the order of the index, and no further than needed: there may be many.
+	type row struct {
+		id, chat int64
+		late     bool
+	}
+	var bury, take []row
+	err = each(tx, func(r scanner) (w row, err error) {
+		err = r.Scan(&w.id, &w.chat, &w.late)
+		return w, err
+	}, func(w row) bool {
+		switch {
+		case w.late || w.chat == 0:
+			bury = append(bury, w)
+		case !taken[w.chat]:
+			taken[w.chat] = true
+			take = append(take, w)
+		}
+		return len(take) < limit
+	}, `SELECT o.id, COALESCE(NULLIF(o.chat, 0), CASE WHEN p.reachable THEN p.chat END, 0), o.expires_at > 0 AND o.expires_at <= ?1
+FROM outbox o LEFT JOIN person p ON p.id = o.recipient WHERE o.state = 'pending' AND o.not_before <= ?1
 ORDER BY o.priority, o.not_before, o.id`, now)
 	if err != nil {
 		return nil, err
 	}
-	for _, w := range waiting {
-		if len(out) >= limit {
-			break
+	for _, w := range bury {
+		reason := "no chat"
+		if w.late {
+			reason = "expired"
 		}
-		if slices.Contains(taken, w.Chat) {
-			continue
-		}
-		taken = append(taken, w.Chat)
-		if err := tx.exec(`UPDATE outbox SET state = 'claimed', attempts = attempts + 1 WHERE id = ?`, w.ID); err != nil {
+		if err := tx.exec(`UPDATE outbox SET state = 'buried', reason = ?, `+blankArgs+`, settled_at = ? WHERE id = ?`, reason, now, w.id); err != nil {
 			return nil, err
 		}
-		o, err := scanOut(tx.row(selectOut+`WHERE o.id = ?`, w.ID))
+	}
+	for _, w := range take {
+		if err := tx.exec(`UPDATE outbox SET state = 'claimed', attempts = attempts + 1 WHERE id = ?`, w.id); err != nil {
+			return nil, err
+		}
+		o, err := scanOut(tx.row(selectOut+`WHERE o.id = ?`, w.id))
 		if err != nil {
 			return nil, err
 		}
-		o.Chat = w.Chat
+		o.Chat = w.chat
 		out = append(out, o)
 	}
 	if len(out) > 0 {
@@ -166,6 +181,13 @@ func (tx *Tx) OutPending(now prescribe.Instant) (n int, err error) {
 	defer wrap(&err, "pending messages")
 	err = tx.row(`SELECT COUNT(*) FROM outbox WHERE state = 'pending' AND not_before <= ?1 AND (expires_at = 0 OR expires_at > ?1)`, now).Scan(&n)
 	return n, err
+}
+
+// OutWaits reports whether any message could be sent now.
+func (tx *Tx) OutWaits(now prescribe.Instant) (yes bool, err error) {
+	defer wrap(&err, "pending messages")
+	err = tx.row(`SELECT EXISTS (SELECT 1 FROM outbox WHERE state = 'pending' AND not_before <= ?1 AND (expires_at = 0 OR expires_at > ?1))`, now).Scan(&yes)
+	return yes, err
 }
 
 // NextOut is when the next message may be sent; ok is false when none waits.

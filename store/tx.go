@@ -190,6 +190,25 @@ func all[T any](tx *Tx, scan func(scanner) (T, error), q string, args ...any) ([
 	return out, rows.Err()
 }
 
+// each is all for as long as more wants the next row.
+func each[T any](tx *Tx, scan func(scanner) (T, error), more func(T) bool, q string, args ...any) error {
+	rows, err := tx.queryContext(q, args)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		v, err := scan(rows)
+		if err != nil {
+			return err
+		}
+		if !more(v) {
+			return nil
+		}
+	}
+	return rows.Err()
+}
+
 func one[T any](r scanner) (T, error) {
 	var v T
 	err := r.Scan(&v)

@@ -10,11 +10,13 @@ import (
 // The API's limits, from core.telegram.org/bots/faq ("My bot is hitting
 // limits"): about 30 messages a second in all, about one a second in a chat
 // with short bursts above it, 20 a minute in a group. A bucket lets through
-// burst + rate × window, so the two together make up the limit in every
-// window, wherever it begins.
+// burst + rate × span, so in a group the two together make up the limit in every
+// minute, wherever it begins. In all, the limit itself is the pace: the span is a
+// little longer than a second, since messages may be further apart when they
+// leave than when they arrive.
 const (
-	allBurst       = 3
-	allPerSecond   = 27 // + burst 3 = 30 in any second
+	allMax         = 30
+	allSpan        = time.Second + 15*time.Millisecond
 	chatBurst      = 3
 	chatPerSecond  = 1
 	groupBurst     = 3
@@ -38,7 +40,7 @@ const (
 // back gives no message early and none later than its wait.
 type Pacer struct {
 	mu    sync.Mutex
-	all   *rate.Limiter
+	all   *window
 	chats map[int64]*chatPace
 	sweep int // size of chats at which idle ones are forgotten
 
@@ -54,6 +56,33 @@ type chatPace struct {
 	closed time.Time // not before
 }
 
+// window lets through n in any span, wherever it begins. A bucket that promises
+// the same gives away its burst in every window after the first, and what a late
+// wake-up costs it is lost.
+type window struct {
+	span time.Duration
+	at   []time.Time // of the last n, a ring
+	next int         // the oldest of them
+}
+
+func newWindow(n int, span time.Duration) *window {
+	return &window{span: span, at: make([]time.Time, n)}
+}
+
+// wait is how long until the next may go.
+func (w *window) wait(now time.Time) time.Duration {
+	oldest := w.at[w.next]
+	if oldest.IsZero() {
+		return 0
+	}
+	return max(0, w.span-now.Sub(oldest))
+}
+
+func (w *window) take(now time.Time) {
+	w.at[w.next] = now
+	w.next = (w.next + 1) % len(w.at)
+}
+
 type refusal429 struct {
 	chat      int64
 	at, until time.Time
@@ -62,7 +91,7 @@ type refusal429 struct {
 // NewPacer returns a Pacer to which nothing has been sent.
 func NewPacer() *Pacer {
 	return &Pacer{
-		all:   rate.NewLimiter(allPerSecond, allBurst),
+		all:   newWindow(allMax, allSpan),
 		chats: map[int64]*chatPace{},
 		sweep: sweepMin,
 	}
@@ -79,7 +108,7 @@ func (p *Pacer) Reserve(chat int64, now time.Time) time.Duration {
 		return wait
 	}
 	c := p.chat(chat, now)
-	p.all.AllowN(now, 1)
+	p.all.take(now)
 	for _, l := range c.limits {
 		l.AllowN(now, 1)
 	}
@@ -147,7 +176,7 @@ func (p *Pacer) forward(now time.Time) time.Time {
 }
 
 func (p *Pacer) wait(chat int64, now time.Time) time.Duration {
-	wait := max(p.closed.Sub(now), until(p.all, now), 0)
+	wait := max(p.closed.Sub(now), p.all.wait(now))
 	if c := p.chats[chat]; c != nil {
 		wait = max(wait, c.closed.Sub(now))
 		for _, l := range c.limits {

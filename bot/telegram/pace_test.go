@@ -74,7 +74,7 @@ func TestPacerFullRate(t *testing.T) {
 			require.Zero(t, p.Ready(chat, now), "the wait is enough")
 		}
 	}
-	require.InDelta(t, 200.0/27, now.Sub(noon).Seconds(), 0.2)
+	require.InDelta(t, 6*1.015, now.Sub(noon).Seconds(), 0.001, "30 at once, then 30 each 1.015 s")
 }
 
 func TestPacerChatAndGroup(t *testing.T) {
