@@ -5,21 +5,19 @@ package prescribe
 // current exact set of the same lift, and always approved by staff.
 
 // accentuatedBar is why the player may not do it today, as a slot cause; empty
-// when he may.
+// when he may. What hurts, is held or capped has stopped it before (judge).
 func (w *planner) accentuatedBar(d *draft) string {
 	switch {
 	case !w.facts.setting.Supervised || w.facts.setting.Place != "gym":
 		return "alone"
 	case !w.s.oldEnough(w.r.Int("accentuated.min_age"), w.day):
 		return "age"
-	case !d.known || d.fromBilateral != "":
+	case !d.known:
 		return "no_record"
 	case d.est.Days > w.r.Int("accentuated.exact_days"):
 		return "stale"
 	case d.sore >= soreReduce:
 		return "sore"
-	case d.hurt() || d.hold.cap < 100:
-		return "restricted"
 	case w.onBreak().gap > 0:
 		return "stale"
 	}
@@ -49,4 +47,13 @@ func (w *planner) accentuate(d *draft) string {
 	d.say(reason(seeTraining, "accentuated.load", by("accentuated.ecc_max", "accentuated.pause"), argPercent("percent", Percent(percent)), argKg("load", built.Load)))
 	w.approve(reason(seeTraining, "approval.accentuated", by("accentuated.exact_days"), argExercise("exercise", d.ex.ID)))
 	return ""
+}
+
+// accentuatedMost keeps sets and repetitions within what is usual for it.
+func (w *planner) accentuatedMost(d *draft) {
+	sets, reps := w.r.Int("accentuated.sets_max"), w.r.Int("accentuated.reps_max")
+	if d.item.Sets > sets || d.item.Reps > reps {
+		d.item.Sets, d.item.Reps = min(d.item.Sets, sets), min(d.item.Reps, reps)
+		d.say(reason(seeTraining, "accentuated.most", by("accentuated.sets_max", "accentuated.reps_max"), argInt("sets", sets), argInt("reps", reps)))
+	}
 }

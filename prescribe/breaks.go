@@ -1,5 +1,7 @@
 package prescribe
 
+import "math"
+
 // Coming back after days without strength work. The load is the lower of this
 // table and the record, never the product:
 //
@@ -108,4 +110,30 @@ func setsWithin(limit float64, sets, reps int, f Percent) int {
 		sets--
 	}
 	return sets
+}
+
+// offSeasonShare is the share of the written sets that the off-season asks for:
+// it builds up, week by week, to the phase that follows. 100 outside it.
+func (w *planner) offSeasonShare() Percent {
+	if w.facts.Phase != OffSeason {
+		return 100
+	}
+	fewer := [4]float64{w.r.Num("offseason.week_1"), w.r.Num("offseason.week_2"), w.r.Num("offseason.week_3"), w.r.Num("offseason.week_4")}
+	weeks := len(fewer)
+	for _, c := range w.c.Days {
+		if c.Day > w.day && c.Phase != OffSeason {
+			weeks = min(weeks, (int(c.Day-w.day)+6)/7)
+			break
+		}
+	}
+	return Percent(100 - fewer[weeks-1])
+}
+
+// offSeason is how many of the sets that is, rounded down, and never fewer than
+// the slot's least. A ladder has steps of its own.
+func (w *planner) offSeason(d *draft, sets int) int {
+	if climbs(d.ex) {
+		return sets
+	}
+	return max(d.slot.MinSets, 1, int(math.Floor(float64(sets)*float64(w.offSeasonShare())/100+1e-9)))
 }

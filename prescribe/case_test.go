@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	_ "time/tzdata" // zones where the machine has none
 
 	"github.com/stretchr/testify/require"
 
@@ -21,12 +22,12 @@ import (
 // Sections start at the margin, their lines are indented. Sections that a case
 // leaves out are taken from club.txt. A line that starts with # is a note.
 //
-//	player      born, mass, sign-off
+//	player      born, mass, sign-off, trained (years)
 //	rules       id value
 //	place NAME  supervised, bars, plates, dumbbells, added, wheel, has
 //	programme   dose PHASE …, session ID PHASE [small|priming|remote], slot lines
 //	records     one event a line, by day and time; "weekly A..B …" repeats one
-//	calendar    from, to, phase, start, match, off, pitch, at
+//	calendar    from, phase, match, off, pitch, at; times are UTC unless a zone follows
 //	edits       one a line
 //	today       a day, or A..B for a week in short
 type caseFile struct {
@@ -170,8 +171,10 @@ func (c *caseFile) player(f []string) (err error) {
 		err = number(f[1], &c.profile.BodyMass)
 	case "sign-off":
 		c.profile.YouthSignOff = true
+	case "trained":
+		c.profile.TrainingAge, err = strconv.Atoi(f[1])
 	default:
-		err = fmt.Errorf("born, mass or sign-off")
+		err = fmt.Errorf("born, mass, sign-off or trained")
 	}
 	return err
 }
@@ -331,6 +334,22 @@ func at(day prescribe.Day, clock string) prescribe.Instant {
 		panic(err)
 	}
 	return prescribe.InstantOf(day.Time().Add(time.Duration(t.Hour())*time.Hour + time.Duration(t.Minute())*time.Minute))
+}
+
+// atIn is a time of day in a zone; without one, in UTC.
+func atIn(day prescribe.Day, clock string, zone []string) prescribe.Instant {
+	if len(zone) == 0 {
+		return at(day, clock)
+	}
+	where, err := time.LoadLocation(zone[0])
+	if err != nil {
+		panic(err)
+	}
+	t, err := time.ParseInLocation("2006-01-02 15:04", day.String()+" "+clock, where)
+	if err != nil {
+		panic(err)
+	}
+	return prescribe.InstantOf(t)
 }
 
 // record reads "DAY [HH:MM] WHAT …" or "weekly A..B WHAT …".
@@ -503,20 +522,22 @@ func (c *caseFile) calendarLine(f []string) error {
 		return err
 	}
 	switch f[0] {
-	case "from": // from A..B PHASE PLACE HH:MM
+	case "from": // from A..B PHASE PLACE HH:MM [ZONE]
 		a, b, err := dayRange(f[1])
 		for d := a; d <= b; d++ {
-			c.cal.Days = append(c.cal.Days, prescribe.CalendarDay{Day: d, Phase: prescribe.Phase(f[2]), Setting: f[3], Start: at(d, f[4])})
+			c.cal.Days = append(c.cal.Days, prescribe.CalendarDay{Day: d, Phase: prescribe.Phase(f[2]), Setting: f[3], Start: atIn(d, f[4], f[5:])})
 		}
 		return err
-	case "match": // match ID DAY [HH:MM]
+	case "phase": // phase A..B PHASE
+		return each(f[1], func(d *prescribe.CalendarDay) { d.Phase = prescribe.Phase(f[2]) })
+	case "match": // match ID DAY [HH:MM [ZONE]]
 		d, err := prescribe.ParseDay(f[2])
 		if err != nil {
 			return err
 		}
 		m := prescribe.Match{ID: f[1], Day: d, Kickoff: at(d, "12:00")}
 		if len(f) > 3 {
-			m.Known, m.Kickoff = true, at(d, f[3])
+			m.Known, m.Kickoff = true, atIn(d, f[3], f[4:])
 		}
 		m.End = m.Kickoff + prescribe.Instant(110*60*1000)
 		c.cal.Matches = append(c.cal.Matches, m)
@@ -529,7 +550,7 @@ func (c *caseFile) calendarLine(f []string) error {
 	case "at":
 		return each(f[1], func(d *prescribe.CalendarDay) { d.Setting = f[2] })
 	}
-	return fmt.Errorf("from, match, off, pitch or at")
+	return fmt.Errorf("from, phase, match, off, pitch or at")
 }
 
 // edit reads "KIND [SLOT|TEMPLATE] [VALUE]".

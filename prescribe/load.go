@@ -252,14 +252,19 @@ func (s search) counts(left int64, sum func(int, int64) int64) []int {
 	return counts
 }
 
-// WarmupSets are the sets to show before a working load at pct % of 1RM: none
-// below warmup.from; then 50, 70 and 80 % of 1RM by rule, each rounded down to
-// what can be built. A step that cannot be built, that is as heavy as the work
-// or that builds to the load of the step before is left out. For bodyweight
-// exercises, of whose total half cannot be taken, it is one set without added
-// load.
-func WarmupSets(load Kg, pct Percent, ex Exercise, eq Equipment, r Rules) []Warmup {
-	if !(float64(pct) >= r.Num("warmup.from")) || !(load > 0) {
+// WarmupSets are the sets to show before a working load at pct % of 1RM, written
+// as intended %: none below warmup.from, unless it was only rounding down, of
+// dose.rounding at most, that took it there; then 50, 70 and 80 % of 1RM by
+// rule, each rounded down to what can be built. A step that cannot be built, that
+// is as heavy as the work or that builds to the load of the step before is left
+// out. For bodyweight exercises, of whose total half cannot be taken, it is one
+// set without added load.
+func WarmupSets(load Kg, pct, intended Percent, ex Exercise, eq Equipment, r Rules) []Warmup {
+	from := r.Num("warmup.from")
+	if float64(intended) >= from {
+		from -= r.Num("dose.rounding")
+	}
+	if !(float64(pct) >= from) || !(load > 0) {
 		return nil
 	}
 	steps := []struct {

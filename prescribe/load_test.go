@@ -226,25 +226,28 @@ func TestWarmup(t *testing.T) {
 	r := DefaultRules()
 	eq := gym.Equipment
 	// 120 kg at 85 %: 1RM 141.2, so 70.6, 98.8 and 112.9 rounded down.
-	got := WarmupSets(120, 85, squat(t), eq, r)
+	got := WarmupSets(120, 85, 85, squat(t), eq, r)
 	require.Equal(t, []Warmup{
 		{Load: 70, Reps: 5, Plates: []Kg{20, 5}},
 		{Load: 97.5, Reps: 3, Plates: []Kg{20, 10, 5, 2.5, 1.25}},
 		{Load: 112.5, Reps: 1, Plates: []Kg{20, 20, 5, 1.25}},
 	}, got)
 
-	require.Empty(t, WarmupSets(120, 79.9, squat(t), eq, r), "not heavy")
-	require.Empty(t, WarmupSets(0, 85, squat(t), eq, r))
-	require.Empty(t, WarmupSets(120, Percent(math.NaN()), squat(t), eq, r))
-	require.Len(t, WarmupSets(120, 80, squat(t), eq, r), 2, "the step as heavy as the work is left out")
-	require.Equal(t, []Warmup{{Load: 20, Reps: 3}}, WarmupSets(25, 85, squat(t),
+	require.Empty(t, WarmupSets(120, 79.9, 79.9, squat(t), eq, r), "not heavy")
+	require.Len(t, WarmupSets(120, 79.9, 80, squat(t), eq, r), 2, "written at 80 %, rounded down")
+	require.Len(t, WarmupSets(120, 78, 80, squat(t), eq, r), 2)
+	require.Empty(t, WarmupSets(120, 77.9, 80, squat(t), eq, r), "more than rounding took it there")
+	require.Empty(t, WarmupSets(0, 85, 85, squat(t), eq, r))
+	require.Empty(t, WarmupSets(120, Percent(math.NaN()), Percent(math.NaN()), squat(t), eq, r))
+	require.Len(t, WarmupSets(120, 80, 80, squat(t), eq, r), 2, "the step as heavy as the work is left out")
+	require.Equal(t, []Warmup{{Load: 20, Reps: 3}}, WarmupSets(25, 85, 85, squat(t),
 		Equipment{Bars: eq.Bars, Plates: []Plate{{2.5, 1}}}, r), "half is below the bar; steps that build to the same load are one")
-	require.Equal(t, []Warmup{{Load: 20, Reps: 3}}, WarmupSets(30, 80, lift(t, "dumbbell_row"), Equipment{Dumbbells: []Kg{20, 30}}, r),
+	require.Equal(t, []Warmup{{Load: 20, Reps: 3}}, WarmupSets(30, 80, 80, lift(t, "dumbbell_row"), Equipment{Dumbbells: []Kg{20, 30}}, r),
 		"a step below the lightest dumbbell is left out")
-	require.Equal(t, []Warmup{{Load: 20, Reps: 3}, {Load: 27.5, Reps: 2}}, WarmupSets(30, 80, lift(t, "dumbbell_row"), Equipment{Dumbbells: []Kg{20, 27.5, 30}},
+	require.Equal(t, []Warmup{{Load: 20, Reps: 3}, {Load: 27.5, Reps: 2}}, WarmupSets(30, 80, 80, lift(t, "dumbbell_row"), Equipment{Dumbbells: []Kg{20, 27.5, 30}},
 		withRule(t, withRule(t, r, "warmup.third_percent", 75), "warmup.third_reps", 2)), "the club's own steps")
-	require.Equal(t, []Warmup{{Load: 0, Reps: 5}}, WarmupSets(20, 85, lift(t, "pull_up"), eq, r))
-	require.Empty(t, WarmupSets(20, 85, lift(t, "dead_bug"), eq, r))
+	require.Equal(t, []Warmup{{Load: 0, Reps: 5}}, WarmupSets(20, 85, 85, lift(t, "pull_up"), eq, r))
+	require.Empty(t, WarmupSets(20, 85, 85, lift(t, "dead_bug"), eq, r))
 }
 
 func withRule(t *testing.T, r Rules, id string, v float64) Rules {

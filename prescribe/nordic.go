@@ -150,3 +150,54 @@ func lowDose(d rung, r Rules) rung {
 	sets := min(d.sets, 2)
 	return rung{sets, min(d.reps, max(1, limit/sets))}
 }
+
+// addedLoad is what a coach adds to an exercise whose load is the body: Nordics
+// only, in which he sees that the whole range is controlled.
+func (w *planner) addedLoad(d *draft) {
+	e := d.edits.load
+	if e == nil {
+		if d.ex.LoadKind == LoadBodyweight {
+			d.say(reason(seeTraining, "load.bodyweight", nil))
+		}
+		return
+	}
+	most := min(e.Load, Kg(w.r.Num("nordic.added_max")))
+	built, _ := Build(most, d.ex, w.facts.setting.Equipment)
+	cause := w.noAddedLoad(d)
+	if cause == "" && built.Load == 0 && e.Load > 0 {
+		cause = "equipment"
+	}
+	switch {
+	case cause != "":
+		w.refuse(*e, cause)
+		d.say(reason(seeTraining, "load.bodyweight", nil))
+		return
+	case e.Load > most:
+		d.say(reason(seeTraining, "edit.load_clamped", by("nordic.added_max"), argKg("asked", e.Load), argKg("allowed", most)))
+	default:
+		d.say(reason(seeTraining, "edit.load", nil, argKg("load", e.Load)))
+	}
+	d.item.Load, d.loadCause = built.Load, "edit.load"
+	d.item.New = d.item.New || built.Load > d.last.Load
+}
+
+// noAddedLoad is why nothing may be added today, as a slot cause.
+func (w *planner) noAddedLoad(d *draft) string {
+	switch {
+	case d.ex.ID != NordicHamstring:
+		return "no_load"
+	case w.youth:
+		return "age"
+	case !w.facts.setting.Supervised:
+		return "alone"
+	case !w.s.established(d.ex.ID, w.day, w.r):
+		return "unused"
+	case d.lowOnly:
+		return "match"
+	case d.sore >= soreReduce:
+		return "sore"
+	case d.hurt():
+		return "restricted"
+	}
+	return ""
+}

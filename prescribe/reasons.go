@@ -91,7 +91,9 @@ var ReasonCodes = map[string][]string{
 	"limit.md2_sets":        {"from", "to"},
 
 	// Sets.
-	"dose.small":       {"from", "to"}, // minimum dose of a crowded week
+	"dose.small":       {"from", "to"},            // minimum dose of a crowded week
+	"dose.off_season":  {"percent", "from", "to"}, // builds up to the next phase
+	"dose.eccentric":   {"limit", "from", "to"},   // the week's lifting leaves so many lowering sets
 	"break.volume":     {"days", "week", "percent", "from", "to"},
 	"break.volume_max": {"limit", "from", "to"},
 	"fever.volume":     {"percent", "from", "to"},
@@ -136,7 +138,8 @@ var ReasonCodes = map[string][]string{
 	"copenhagen.gap":     {"days", "level", "reps"},
 	"copenhagen.first":   {},
 	"accentuated.load":   {"percent", "load"},
-	"accentuated.plain":  {"cause"}, // done as a plain lift
+	"accentuated.plain":  {"cause"},        // done as a plain lift
+	"accentuated.most":   {"sets", "reps"}, // no more than that
 	"flywheel.first":     {"inertia"},
 	"flywheel.familiar":  {"session", "of"},
 	"flywheel.stale":     {"days"},
@@ -177,6 +180,7 @@ var SlotCauses = []string{
 	"no_record",   // needs a record, and today is not the day to find one
 	"body",        // the body alone is too heavy for enough repetitions
 	"stale",       // accentuated: no exact set within 28 days
+	"unused",      // added load: not used to the exercise
 	"edit",        // by a coach
 	"matchday",    // no session on a match day
 	"closed",      // today's session is already answered

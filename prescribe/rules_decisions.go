@@ -73,6 +73,24 @@ func decisionRules() []Rule {
 		{ID: "nordic.low_reps", Value: 8, Unit: "repetitions", Min: 3, Max: 8, Whole: true, Mark: MarkOurs,
 			Note: "most bodyweight repetitions of a low dose, which a player used to it may do inside the 72 hours, never on MD-2 or MD-1"},
 
+		{ID: "nordic.added_max", Value: 5, Unit: "kg", Min: 0, Max: 5, Mark: MarkPractice,
+			Note: "most that a coach, who sees that the whole range is controlled, may add at the chest; common practice is 2.5 to 5; only for a player used to Nordics, supervised, not under 18, not inside the 72 hours"},
+
+		{ID: "eccentric.week_sets", Value: 24, Unit: "sets a week", Min: 6, Max: 30, Whole: true, Mark: MarkOurs,
+			Note: "lower-body sets, lowering and lifting together, for an experienced player; beyond it the lowering sets give way; that they are planned together is common practice"},
+		{ID: "eccentric.week_sets_new", Value: 14, Unit: "sets a week", Min: 4, Max: 24, Whole: true, Mark: MarkOurs,
+			Note: "the same for a player of fewer years of strength training who is not used to the exercise either"},
+		{ID: "eccentric.experience", Value: 2, Unit: "years", Min: 1, Max: 5, Whole: true, Mark: MarkOurs,
+			Note: "of strength training, from which a player counts as experienced"},
+		{ID: "eccentric.least", Value: 2, Unit: "sets", Min: 1, Max: 3, Whole: true, Mark: MarkOurs,
+			Note: "of a lowering exercise that the week's other work never takes away"},
+
+		{ID: "offseason.week_1", Value: 10, Unit: "% fewer", Min: 0, Max: 50, Mark: MarkOurs, Source: "caterisano2019",
+			Note: "sets in the last week of the off-season, so that it builds up to the next phase in the steps of a return; never fewer than a slot's least sets"},
+		{ID: "offseason.week_2", Value: 20, Unit: "% fewer", Min: 0, Max: 60, Mark: MarkOurs, Source: "caterisano2019", Note: "in the week before that"},
+		{ID: "offseason.week_3", Value: 30, Unit: "% fewer", Min: 0, Max: 70, Mark: MarkOurs, Source: "caterisano2019", Note: "in the third week from the end"},
+		{ID: "offseason.week_4", Value: 50, Unit: "% fewer", Min: 0, Max: 80, Mark: MarkOurs, Source: "caterisano2019", Note: "earlier, and while no end is in sight"},
+
 		{ID: "copenhagen.easier_above", Value: 3, Unit: "of 10", Min: 2, Max: 3, Whole: true, Mark: MarkPublished, Source: "haroy2019",
 			Note: "pain above this: the easier level"},
 
@@ -84,6 +102,10 @@ func decisionRules() []Rule {
 			Note: "least lowering load; below it the work is done as a plain lift"},
 		{ID: "accentuated.ecc_max", Value: 120, Unit: "% of 1RM", Min: 105, Max: 120, Mark: MarkPublished, Source: "wagle2018",
 			Note: "most"},
+		{ID: "accentuated.sets_max", Value: 5, Unit: "sets", Min: 1, Max: 5, Whole: true, Mark: MarkPractice,
+			Note: "most; common practice is 3 to 5 sets"},
+		{ID: "accentuated.reps_max", Value: 5, Unit: "repetitions", Min: 1, Max: 5, Whole: true, Mark: MarkPractice,
+			Note: "most; common practice is 3 to 5 repetitions"},
 		{ID: "accentuated.pause", Value: 20, Unit: "seconds", Min: 10, Max: 45, Whole: true, Mark: MarkOurs,
 			Note: "between the single repetitions of a cluster, to hang the releasers again"},
 
@@ -113,7 +135,7 @@ func decisionRules() []Rule {
 		{ID: "load.body_min_reps", Value: 3, Unit: "repetitions", Min: 1, Max: 6, Whole: true, Mark: MarkOurs,
 			Note: "where the body alone allows fewer, another exercise takes the place"},
 		{ID: "substitute.reps", Value: 10, Unit: "repetitions", Min: 5, Max: 15, Whole: true, Mark: MarkOurs,
-			Note: "of an exercise that stands in for a ladder whose slot names no repetitions"},
+			Note: "of an exercise that stands in for a ladder whose slot names no repetitions, and at least of one without load that stands in for a loaded lift"},
 		{ID: "load.beyond_table", Value: 4, Unit: "% a repetition", Min: 2, Max: 6, Mark: MarkOurs,
 			Note: "taken off for each repetition above 10, where printings of the table disagree; stays at or below them"},
 

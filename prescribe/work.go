@@ -182,9 +182,16 @@ func (w *planner) scheme(d *draft) string {
 		// A ladder says its own repetitions; what stands in for it has none.
 		d.item.Reps = w.r.Int("substitute.reps")
 	}
+	if w.bodyForLoad(d) {
+		d.scheme, d.item.Scheme = SchemeReps, SchemeReps
+		d.item.Reps = max(d.item.Reps, w.r.Int("substitute.reps"))
+	}
 	progress := d.sore == soreNone && !d.hurt()
 	switch d.scheme {
 	case SchemePercent, SchemeAccentuated:
+		if d.scheme == SchemeAccentuated {
+			w.accentuatedMost(d)
+		}
 		if slot.Intensity <= 0 {
 			w.schemeRIR(d)
 			return ""
@@ -263,6 +270,19 @@ func (w *planner) scheme(d *draft) string {
 		d.say(w.recentNew(d.lately, d.high), reason(seeOthers, "limit.restricted", nil))
 	}
 	return ""
+}
+
+// bodyForLoad: an exercise that nobody can load, or whose record nobody knows,
+// stands in for a loaded lift. The few repetitions meant for the bar would be
+// nothing.
+func (w *planner) bodyForLoad(d *draft) bool {
+	switch d.slot.Scheme {
+	case SchemePercent, SchemeRIR, SchemeAccentuated:
+	default:
+		return false
+	}
+	return !d.eccentric && !d.ex.Hold && !slices.Contains(d.slot.Candidates, d.ex.ID) &&
+		(d.ex.LoadKind == LoadNone || d.ex.LoadKind == LoadBodyweight && !d.known)
 }
 
 func (w *planner) showReserve(d *draft, n int) {
@@ -366,6 +386,17 @@ func (w *planner) sets(d *draft) string {
 			d.limitSets(to, false, reason(seeTraining, "break.volume_max", by("break.volume_max"), argNumber("limit", limit), argInt("from", base), argInt("to", to)))
 		}
 	}
+	if to := w.offSeason(d, base); to < base {
+		d.limitSets(to, false, reason(seeTraining, "dose.off_season", by("offseason.week_1", "offseason.week_2", "offseason.week_3", "offseason.week_4"),
+			argPercent("percent", w.offSeasonShare()), argInt("from", base), argInt("to", to)))
+	}
+	if d.eccentric && legs(d.ex) {
+		room, limit, rule := w.eccentricRoom(d)
+		if to := max(room, w.r.Int("eccentric.least")); to < base {
+			d.limitSets(to, false, reason(seeTraining, "dose.eccentric", by(rule, "eccentric.least"),
+				argInt("limit", limit), argInt("from", base), argInt("to", to)))
+		}
+	}
 	if w.s.Medical.Fever {
 		percent := w.r.Num("fever.volume")
 		to := max(1, int(math.Floor(float64(base)*percent/100+1e-9)))
@@ -440,9 +471,7 @@ func (w *planner) load(d *draft) string {
 		return ""
 	}
 	if !hasRecord(d.ex) && d.scheme != SchemeAccentuated {
-		if d.ex.LoadKind == LoadBodyweight {
-			d.say(reason(seeTraining, "load.bodyweight", nil))
-		}
+		w.addedLoad(d)
 		return ""
 	}
 	if !d.known {
@@ -784,9 +813,11 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 
 // close adds what follows from sets, repetitions and load.
 func (w *planner) close(d *draft) {
-	if d.scheme != SchemeFlywheel {
-		d.item.Warmup = WarmupSets(d.item.Load, d.item.Percent, d.ex, w.facts.setting.Equipment, w.r)
+	load, percent := d.item.Load, d.item.Percent
+	if d.item.EccLoad > 0 {
+		load, percent = d.item.EccLoad, Percent(100*d.item.EccLoad/d.est.Used)
 	}
+	d.item.Warmup = WarmupSets(load, percent, d.fraction, d.ex, w.facts.setting.Equipment, w.r)
 	if d.scheme == SchemeFlywheel && d.ex.Lower {
 		d.item.Heavy = true
 	}
