@@ -4,10 +4,8 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"fmt"
 	"os"
 	"path/filepath"
-	"strings"
 
 	"pegcard/prescribe"
 )
@@ -45,6 +43,7 @@ func (s *Store) Backup(ctx context.Context, path string) (err error) {
 	if err := errors.Join(f.Sync(), f.Close()); err != nil {
 		return err
 	}
+	s.point("backup.rename")
 	if err := os.Rename(tmp, path); err != nil {
 		return err
 	}
@@ -58,14 +57,7 @@ func checkCopy(ctx context.Context, path string) error {
 	}
 	defer db.Close()
 	db.SetMaxOpenConns(1)
-	bad, err := integrity(ctx, db)
-	if err != nil {
-		return err
-	}
-	if len(bad) > 0 {
-		return fmt.Errorf("the copy is not sound: %s", strings.Join(bad, "; "))
-	}
-	return nil
+	return sound(ctx, db, true)
 }
 
 // Housekeep drops what was needed for a while only: idempotency keys after 60

@@ -16,6 +16,7 @@ func TestCardIsIssuedOnce(t *testing.T) {
 	s := open(t)
 	_, err := s.Import(t.Context(), files(), morning, false)
 	require.NoError(t, err)
+	agreed(t, s)
 	nine := id(t, s, "9")
 	var first store.CardRev
 	write(t, s, func(tx *store.Tx) {
@@ -68,6 +69,7 @@ func TestEveryStoredCardIsWorkedOutAgain(t *testing.T) {
 	s := open(t, inDir(dir))
 	_, err := s.Import(t.Context(), files(), morning, false)
 	require.NoError(t, err)
+	agreed(t, s)
 	people := []int64{id(t, s, "9"), id(t, s, "10"), id(t, s, "41")}
 	items := 0
 	for d := range prescribe.Day(10) {
@@ -121,7 +123,7 @@ JOIN card c ON c.id = r.card WHERE c.day <= ?`, (today+9).String()))
 	r, err = s.Verify(t.Context())
 	require.NoError(t, err)
 	require.False(t, r.OK())
-	require.Len(t, r.Bad, 2, "a card and a checkpoint")
+	require.Len(t, r.Bad, 3, "the schema, a card and a checkpoint: %v", r.Bad)
 	require.Len(t, r.Differs, 1, "the state that is read from the checkpoint")
 }
 
@@ -130,6 +132,7 @@ func TestSetFindsItsItem(t *testing.T) {
 	s := open(t, inDir(dir))
 	_, err := s.Import(t.Context(), files(), morning, false)
 	require.NoError(t, err)
+	agreed(t, s)
 	nine := id(t, s, "9")
 	found := false
 	write(t, s, func(tx *store.Tx) {
@@ -152,6 +155,7 @@ func TestEditsAreInputs(t *testing.T) {
 	s := open(t)
 	_, err := s.Import(t.Context(), files(), morning, false)
 	require.NoError(t, err)
+	agreed(t, s)
 	nine, coach := id(t, s, "9"), id(t, s, "sc")
 	write(t, s, func(tx *store.Tx) {
 		c, _, err := tx.IssueCard(nine, today, morning)
@@ -170,6 +174,7 @@ func TestEditsAreInputs(t *testing.T) {
 
 func TestOpenCards(t *testing.T) {
 	s := withClub(t)
+	agreed(t, s)
 	nine, ten := id(t, s, "9"), id(t, s, "10")
 	write(t, s, func(tx *store.Tx) {
 		for i, d := range []prescribe.Day{today - 1, today, today - 2} {
@@ -260,6 +265,7 @@ func TestCalendar(t *testing.T) {
 // Equipment that changes keeps what it was on the days before.
 func TestGymIsDated(t *testing.T) {
 	s := withClub(t)
+	agreed(t, s)
 	im := club()
 	im.Club.Gyms[0].Setting.Equipment.Bars = nil
 	_, err := s.Import(t.Context(), im, morning, false)
@@ -275,6 +281,7 @@ func TestGymIsDated(t *testing.T) {
 
 func TestZoneIsDated(t *testing.T) {
 	s := withClub(t)
+	agreed(t, s)
 	nine := id(t, s, "9")
 	write(t, s, func(tx *store.Tx) {
 		do(tx.SetZone(nine, "America/New_York", today+2))

@@ -241,6 +241,7 @@ func (tx *Tx) eraseKeys(person int64) error {
 // scrub rewrites the database and empties its log, so that pages which were
 // freed or moved keep nothing of what was deleted.
 func (s *Store) scrub(ctx context.Context) error {
+	s.point("erase.scrub")
 	if _, err := s.w.ExecContext(ctx, `VACUUM`); err != nil {
 		return fmt.Errorf("vacuum: %w", err)
 	}

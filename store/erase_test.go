@@ -43,6 +43,7 @@ func lived(t *testing.T, dir string, opts ...func(*store.Options)) (*store.Store
 	require.NoError(t, err)
 	require.Empty(t, r.Problems)
 	p := joined(t, s, canaryKey, canaryChat)
+	agreed(t, s, canaryKey)
 	sc, doc := id(t, s, "sc"), id(t, s, "doc")
 	for i := range prescribe.Instant(16) {
 		at := morning + i*day
@@ -66,7 +67,6 @@ func lived(t *testing.T, dir string, opts ...func(*store.Options)) (*store.Store
 		require.NoError(t, err)
 	}
 	write(t, s, func(tx *store.Tx) {
-		do(tx.Consent(p, "1", "en", morning))
 		do(tx.PutDialog(store.Dialog{Chat: canaryChat, Kind: "canary", Args: []byte(`"canary"`)}))
 		do(tx.Quarantine([]byte(`{"message":{"from":{"id":9183746501},"text":"canary"}}`), 5, "panic", morning))
 		do(tx.Quarantine([]byte(`{"message":{"from":{"id":5},"text":"somebody else"}}`), 6, "panic", morning))

@@ -22,6 +22,9 @@ var (
 // ErrLocked is returned by Open when another process holds the data directory.
 var ErrLocked = errors.New("the data directory is in use by another process")
 
+// ErrDamaged is returned where a database file is not as it was written.
+var ErrDamaged = errors.New("the database is damaged; restore a backup")
+
 // Problem is something the user can mend: where it stands, what is wrong and
 // what to write instead.
 type Problem struct {

@@ -119,6 +119,7 @@ func TestCoachIsToldNoSign(t *testing.T) {
 	s := open(t)
 	_, err := s.Import(t.Context(), files(), morning, false)
 	require.NoError(t, err)
+	agreed(t, s)
 	nine, coach, doctor := id(t, s, "9"), id(t, s, "sc"), id(t, s, "doc")
 	write(t, s, func(tx *store.Tx) {
 		must(tx.Record(nine, "m:1", morning, prescribe.Event{At: morning, Warning: &prescribe.Warning{Sign: prescribe.SignFainting}}))

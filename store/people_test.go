@@ -213,6 +213,7 @@ func TestWhoFindsWhom(t *testing.T) {
 // Who is shown what: a table of the club's rules, not of the code's.
 func TestViewers(t *testing.T) {
 	s := withClub(t)
+	agreed(t, s)
 	nine, young := id(t, s, "9"), id(t, s, "41")
 	coachHold := prescribe.Event{At: morning, Hold: &prescribe.Hold{ID: "c", Region: prescribe.Shoulder}}
 	medicalHold := prescribe.Event{At: morning, Hold: &prescribe.Hold{ID: "m", Medical: true, Region: prescribe.Ankle, Until: today + 5}}
@@ -330,6 +331,7 @@ func TestViewers(t *testing.T) {
 func TestReadingHealthDataIsAudited(t *testing.T) {
 	dir := t.TempDir()
 	s := withClub(t, inDir(dir))
+	agreed(t, s)
 	nine := id(t, s, "9")
 	write(t, s, func(tx *store.Tx) { must(tx.Record(nine, "m:1", morning, pain(morning, prescribe.Knee, 4))) })
 	count := func() int {
@@ -350,6 +352,7 @@ JOIN person q ON q.pseudo = a.actor AND q.key = 'doc' WHERE a.action = 'read'`)[
 
 func TestSafeguardingSeesTheTraffic(t *testing.T) {
 	s := withClub(t)
+	agreed(t, s)
 	young, nine := id(t, s, "41"), id(t, s, "9")
 	write(t, s, func(tx *store.Tx) {
 		for _, p := range []int64{young, nine} {

@@ -1,6 +1,7 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"database/sql"
@@ -31,8 +32,14 @@ const FileName = "pegcard.db"
 type Hooks struct {
 	// Point is called with "tx.begin", "tx.before_commit" and "tx.after_commit"
 	// in every write transaction, after the commit also with "out.claimed" and
-	// "out.sent", and with "erase.journal" between journal and erasure.
+	// "out.sent"; with "erase.journal" between journal and erasure and
+	// "erase.scrub" between it and the rewriting of the file; with
+	// "migrate.step" after each step of an upgrade, and with "backup.rename"
+	// before a finished copy gets its name.
 	Point func(name string)
+	// Driver is a registered database/sql driver that stands before SQLite's;
+	// empty: none does.
+	Driver string
 }
 
 // Options say where the data are.
@@ -67,7 +74,7 @@ type Store struct {
 // Erasures in the journal that the database does not show, because it was
 // restored from an older backup, are done again before Open returns.
 func Open(ctx context.Context, o Options) (_ *Store, err error) {
-	s := &Store{dir: o.Dir, log: o.Logger, rand: o.Rand}
+	s := &Store{dir: o.Dir, log: o.Logger, rand: o.Rand, hooks: o.Hooks}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
 	}
@@ -105,15 +112,15 @@ func Open(ctx context.Context, o Options) (_ *Store, err error) {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
 
-	if s.w, err = sql.Open("sqlite", dsn(path, true)); err != nil {
+	if s.w, err = sql.Open(s.driver(), dsn(path, true)); err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
 	s.w.SetMaxOpenConns(1)
 	s.wready = newStmts(s.w)
-	if err := migrate(ctx, s.w, beside); err != nil {
+	if err := migrate(ctx, s.w, beside, s.point); err != nil {
 		return nil, fmt.Errorf("open store: %s: %w", path, err)
 	}
-	if s.r, err = sql.Open("sqlite", dsn(path, false)); err != nil {
+	if s.r, err = sql.Open(s.driver(), dsn(path, false)); err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
 	s.r.SetMaxOpenConns(4)
@@ -128,7 +135,6 @@ func Open(ctx context.Context, o Options) (_ *Store, err error) {
 	if err := s.write(ctx, (*Tx).foldStale); err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
-	s.hooks = o.Hooks // what Open itself does is none of theirs
 	return s, nil
 }
 
@@ -153,6 +159,7 @@ func dsn(path string, write bool) string {
 		"busy_timeout(5000)",
 		"foreign_keys(1)",
 		"secure_delete(1)",
+		"recursive_triggers(1)", // so that the row sums see what a REPLACE removes
 		"synchronous(FULL)",
 	}}
 	if write {
@@ -170,7 +177,7 @@ func dsn(path string, write bool) string {
 
 // migrate brings the schema up to date; beside another process it only checks
 // that it is.
-func migrate(ctx context.Context, db *sql.DB, beside bool) error {
+func migrate(ctx context.Context, db *sql.DB, beside bool, point func(string)) error {
 	dir, err := fs.Sub(migrations, "migrations")
 	if err != nil {
 		return err
@@ -186,11 +193,49 @@ func migrate(ctx context.Context, db *sql.DB, beside bool) error {
 		}
 		return err
 	}
-	if _, err := p.Up(ctx); err != nil {
+	if err := upgrade(ctx, db, p, point); err != nil {
 		return fmt.Errorf("bring the schema up to date: %w", err)
 	}
 	return nil
 }
+
+// upgrade runs the migrations that are wanting. What it finds damaged it leaves
+// alone: new sums would only hide it. A stop at any moment leaves a state that
+// the next Open takes up.
+func upgrade(ctx context.Context, db *sql.DB, p *goose.Provider, point func(string)) error {
+	pending, err := p.HasPending(ctx)
+	if err != nil {
+		return err
+	}
+	if pending {
+		summed, err := texts(ctx, db, `SELECT name FROM sqlite_schema WHERE name = 'row_sum'`)
+		if err != nil {
+			return err
+		}
+		if len(summed) > 0 {
+			if err := sound(ctx, db, true); err != nil {
+				return err
+			}
+		}
+		if err := dropSums(ctx, db); err != nil {
+			return err
+		}
+		for {
+			r, err := p.UpByOne(ctx)
+			if errors.Is(err, goose.ErrNoNextVersion) {
+				break
+			} else if err != nil {
+				return err
+			} else if r.Error != nil {
+				return r.Error
+			}
+			point("migrate.step")
+		}
+	}
+	return makeSums(ctx, db)
+}
+
+func (s *Store) driver() string { return cmp.Or(s.hooks.Driver, "sqlite") }
 
 func (s *Store) point(name string) {
 	if s.hooks.Point != nil {

@@ -138,6 +138,27 @@ func withClub(t *testing.T, opts ...func(*store.Options)) *store.Store {
 	return s
 }
 
+// agreed has the players of these keys, or everybody, agree to the notice.
+func agreed(t *testing.T, s *store.Store, keys ...string) {
+	t.Helper()
+	write(t, s, func(tx *store.Tx) {
+		if len(keys) == 0 {
+			for _, sq := range must(tx.Squads()) {
+				for _, p := range must(tx.Members(sq.ID, today)) {
+					keys = append(keys, p.Key)
+				}
+			}
+		}
+		for _, k := range keys {
+			p := must(tx.PersonByKey(k)).ID
+			if must(tx.GuardianMissing(p, morning)) {
+				do(tx.GuardianConsent(p, 0, morning))
+			}
+			do(tx.Consent(p, "1", "en", morning))
+		}
+	})
+}
+
 // id of the person with that key.
 func id(t *testing.T, s *store.Store, key string) (n int64) {
 	t.Helper()
@@ -277,6 +298,7 @@ func TestOnceCutShort(t *testing.T) {
 					}
 				}
 			})
+			agreed(t, s)
 			nine := id(t, s, "9")
 			fn := func(tx *store.Tx) error {
 				if _, _, err := tx.Enqueue(store.Out{Kind: "thanks", Recipient: nine, Chat: 7}); err != nil {

@@ -2,9 +2,9 @@ package store
 
 import (
 	"context"
-	"database/sql"
 	"encoding/json"
 	"fmt"
+	"strings"
 
 	"pegcard/prescribe"
 )
@@ -15,7 +15,7 @@ type VerifyReport struct {
 	Cards      int      // card revisions whose hash was checked
 	Recomputed int      // of them, those of this engine version, worked out again
 	States     int      // players whose record was folded again from the first event
-	Bad        []string // rows that are not those that were written, a sentence each
+	Bad        []string // tables and rows that are not as they were written, a sentence each
 	Differs    []string // cards and states that come out otherwise when they are worked out again
 }
 
@@ -24,7 +24,7 @@ func (r VerifyReport) OK() bool {
 	return len(r.Integrity) == 0 && len(r.Bad) == 0 && len(r.Differs) == 0
 }
 
-// Verify checks the file, the hash of every card revision, checkpoint and
+// Verify checks the file, the row sums, the hash of every card revision, checkpoint and
 // programme, works out every card of this engine version again, and folds every
 // player again from the first event. It changes nothing.
 func (s *Store) Verify(ctx context.Context) (r VerifyReport, err error) {
@@ -35,6 +35,9 @@ func (s *Store) Verify(ctx context.Context) (r VerifyReport, err error) {
 func (tx *Tx) verify(r *VerifyReport) (err error) {
 	defer wrap(&err, "verify")
 	if r.Integrity, err = integrity(tx.ctx, tx.sql); err != nil {
+		return err
+	}
+	if r.Bad, err = wrongSums(tx.ctx, tx.sql); err != nil {
 		return err
 	}
 	bad := func(format string, args ...any) { r.Bad = append(r.Bad, fmt.Sprintf(format, args...)) }
@@ -142,32 +145,30 @@ func (tx *Tx) verify(r *VerifyReport) (err error) {
 	return nil
 }
 
-// querier is a transaction or a database.
-type querier interface {
-	QueryContext(ctx context.Context, q string, args ...any) (*sql.Rows, error)
-}
-
 // integrity is what SQLite itself finds wrong.
 func integrity(ctx context.Context, db querier) (found []string, err error) {
 	for _, q := range []string{
 		`SELECT integrity_check FROM pragma_integrity_check WHERE integrity_check <> 'ok'`,
 		`SELECT 'a row of ' || "table" || ' refers to a missing row of ' || parent FROM pragma_foreign_key_check`,
 	} {
-		rows, err := db.QueryContext(ctx, q)
+		bad, err := texts(ctx, db, q)
 		if err != nil {
 			return nil, err
 		}
-		for rows.Next() {
-			var s string
-			if err := rows.Scan(&s); err != nil {
-				rows.Close()
-				return nil, err
-			}
-			found = append(found, s)
-		}
-		if err := rows.Err(); err != nil {
-			return nil, err
-		}
+		found = append(found, bad...)
 	}
 	return found, nil
+}
+
+// sound is an error that says what is wrong with a file: how it hangs together
+// and, if it has them, its row sums.
+func sound(ctx context.Context, db querier, summed bool) error {
+	bad, err := integrity(ctx, db)
+	if err == nil && len(bad) == 0 && summed {
+		bad, err = wrongSums(ctx, db)
+	}
+	if err == nil && len(bad) > 0 {
+		err = fmt.Errorf("%w: %s", ErrDamaged, strings.Join(bad[:min(len(bad), 5)], "; "))
+	}
+	return err
 }

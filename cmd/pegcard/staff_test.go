@@ -9,6 +9,7 @@ import (
 
 	"github.com/stretchr/testify/require"
 
+	"pegcard/bot"
 	"pegcard/cmd/pegcard/democlub"
 	"pegcard/prescribe"
 	"pegcard/store"
@@ -38,6 +39,7 @@ func newDesk(t *testing.T) *desk {
 		require.Empty(t, days, "the import found no card to be planned again")
 		p, err := tx.PersonByKey("1")
 		require.NoError(t, err)
+		require.NoError(t, tx.Consent(p.ID, bot.NoticeVersion, p.Language, prescribe.InstantOf(d.now)))
 		today := prescribe.DayOf(d.now)
 		for _, day := range []prescribe.Day{today, today + 1} {
 			_, _, err := tx.IssueCard(p.ID, day, prescribe.InstantOf(d.now))
