@@ -361,15 +361,19 @@ func (w *planner) knowledgeOf(ex Exercise) knowledge {
 // heavyOnMD2: the work counts as heavy two days before a match.
 func (w *planner) heavyOnMD2(slot Slot, scheme Scheme, ex Exercise) bool {
 	limit := Percent(w.r.Num("place.md2_heavy_from"))
+	byReserve := w.tableAt(Estimate{}, slot.Reps+int(slot.RIR)) >= limit
 	switch scheme {
 	case SchemeFlywheel:
 		return ex.Lower
 	case SchemePercent, SchemeAccentuated:
+		if slot.Intensity <= 0 { // then the repetitions in reserve say how heavy
+			return byReserve
+		}
 		return slot.Intensity >= limit
 	case SchemeRIR:
-		return w.tableAt(Estimate{}, slot.Reps+int(slot.RIR)) >= limit
+		return byReserve
 	case SchemeReps:
-		return hasRecord(ex) && w.tableAt(Estimate{}, slot.Reps+int(slot.RIR)) >= limit
+		return hasRecord(ex) && byReserve
 	}
 	return false
 }
