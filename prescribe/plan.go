@@ -52,7 +52,8 @@ type planner struct {
 	slots     []Slot // of the session
 
 	card    Card
-	withhld int // slots that fell away for a restriction
+	drafts  []*draft // of the card's items
+	withhld int      // slots that fell away for a restriction
 }
 
 func newPlanner(s State, c Calendar, p Programme, r Rules, d Day, edits []Edit) *planner {
@@ -414,6 +415,7 @@ func (w *planner) item(slot Slot) {
 			w.introduce(d, why)
 			w.compare(d)
 			w.card.Items = append(w.card.Items, d.done())
+			w.drafts = append(w.drafts, d)
 			return
 		}
 		why = append(why, d.why...)

@@ -32,6 +32,9 @@ type draft struct {
 	last       LastWork
 	hasLast    bool
 	planned    int    // repetitions in reserve that last time is held against
+	before     Item   // before the load was worked out
+	target     Kg     // total before limits
+	final      Kg     // total to be built
 	loadCause  string // code of what decided the load
 	setsCause  string
 	repsCause  string
@@ -83,6 +86,7 @@ func (w *planner) work(d *draft) string {
 	if cause := w.sets(d); cause != "" {
 		return cause
 	}
+	d.before = d.item
 	if cause := w.load(d); cause != "" {
 		return cause
 	}
@@ -505,11 +509,13 @@ func (w *planner) load(d *draft) string {
 		}
 	}
 
+	d.target = target
 	w.reduceLoad(d, target, lastTotal, body)
 	final, bitten, hardest := w.lowest(d, target, body)
 	if d.edits.load != nil {
 		final = w.editLoad(d, hardest, body)
 	}
+	d.final = final
 
 	built, ok := Build(final-body, d.ex, w.facts.setting.Equipment)
 	if d.ex.LoadKind == LoadBodyweight && final < body {

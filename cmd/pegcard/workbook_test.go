@@ -1,0 +1,338 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"log/slog"
+	"maps"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"sync"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"github.com/xuri/excelize/v2"
+
+	"pegcard/cmd/pegcard/democlub"
+	"pegcard/prescribe"
+	"pegcard/store"
+)
+
+// lived is the demo club's database after its weeks of history, made once for
+// all tests that start from it.
+var lived = sync.OnceValues(func() ([]byte, error) {
+	dir, err := os.MkdirTemp("", "pegcard-lived-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(dir)
+	ctx := context.Background()
+	st, err := store.Open(ctx, store.Options{Dir: dir, Logger: slog.New(slog.DiscardHandler)})
+	if err != nil {
+		return nil, err
+	}
+	if err = importDemo(ctx, st); err == nil {
+		_, err = seedHistory(ctx, st)
+	}
+	copied := filepath.Join(dir, "copy")
+	if err == nil {
+		err = st.Backup(ctx, copied)
+	}
+	if err = errors.Join(err, st.Close()); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(copied)
+})
+
+// livedDesk is a command line beside a copy of that club.
+func livedDesk(t *testing.T) *desk {
+	t.Helper()
+	db, err := lived()
+	require.NoError(t, err)
+	d := &desk{t: t, dir: filepath.Join(t.TempDir(), "data"), now: democlub.Start()}
+	require.NoError(t, os.MkdirAll(d.dir, 0o700))
+	require.NoError(t, os.WriteFile(filepath.Join(d.dir, store.FileName), db, 0o600))
+	return d
+}
+
+// recalculated has another spreadsheet program work every formula out and gives
+// what it found.
+func recalculated(t *testing.T, name string) *excelize.File {
+	t.Helper()
+	program, err := exec.LookPath("ssconvert")
+	if err != nil {
+		if os.Getenv("PEGCARD_NEED_GNUMERIC") != "" {
+			t.Fatal("ssconvert is not installed; apt-get install gnumeric")
+		}
+		t.Skip("needs ssconvert: apt-get install gnumeric")
+	}
+	out := filepath.Join(t.TempDir(), "recalculated.xlsx")
+	text, err := exec.CommandContext(t.Context(), program, "--recalc", name, out).CombinedOutput()
+	require.NoError(t, err, "%s", text)
+	f, err := excelize.OpenFile(out)
+	require.NoError(t, err)
+	t.Cleanup(func() { f.Close() })
+	return f
+}
+
+// sheetRows are a sheet's rows by the names in its head row.
+func sheetRows(t *testing.T, f *excelize.File, sheet string, head int) []map[string]string {
+	t.Helper()
+	rows, err := f.GetRows(sheet, excelize.Options{RawCellValue: true})
+	require.NoError(t, err)
+	require.Greater(t, len(rows), head)
+	var out []map[string]string
+	for _, r := range rows[head:] {
+		m := map[string]string{}
+		for i, name := range rows[head-1] {
+			if i < len(r) {
+				m[name] = r[i]
+			}
+		}
+		out = append(out, m)
+	}
+	return out
+}
+
+func figure(t *testing.T, s string) float64 {
+	t.Helper()
+	v, err := strconv.ParseFloat(s, 64)
+	require.NoError(t, err)
+	return v
+}
+
+// blockDays of the demo: its last week, its first day and the days to come.
+const (
+	blockBefore = 7
+	blockDays   = 14
+)
+
+// issued are the cards of the block with what they were planned from, in the
+// order of the workbook.
+type issued struct {
+	name string
+	card prescribe.Card
+	in   store.Inputs
+}
+
+func issuedCards(t *testing.T, d *desk, first prescribe.Day) (out []issued) {
+	t.Helper()
+	d.read(func(tx *store.Tx) {
+		squads, err := tx.Squads()
+		require.NoError(t, err)
+		for day := first; day < first+blockDays; day++ {
+			for _, sq := range squads {
+				members, err := tx.Members(sq.ID, prescribe.DayOf(d.now))
+				require.NoError(t, err)
+				for _, p := range members {
+					c, ok, err := tx.Card(p.ID, day)
+					require.NoError(t, err)
+					x := issued{name: p.Name, card: c.Card}
+					if ok {
+						x.in, err = tx.InputsOf(c.ID, c.Rev)
+					} else {
+						x.in, err = tx.Inputs(p.ID, day)
+						require.NoError(t, err)
+						x.card, err = tx.Plan(p.ID, day)
+					}
+					require.NoError(t, err)
+					if len(x.card.Items) > 0 {
+						out = append(out, x)
+					}
+				}
+			}
+		}
+	})
+	return out
+}
+
+// The loads that Gnumeric works out from the workbook are those of the cards,
+// to the last plate: every working load, warm-up and lowering load of the demo
+// club's last week, of its first day and of the week to come. And the formulas
+// are live: with another record, other rules or a coach's load in the yellow
+// cells they give what the engine itself would.
+func TestWorkbookIsTheCards(t *testing.T) {
+	d := livedDesk(t)
+	name := filepath.Join(t.TempDir(), "block.xlsx")
+	first := prescribe.DayOf(democlub.Start()) - blockBefore
+	d.must("workbook", name, "--by", "s-coach", "--day", first.String(), "--days", strconv.Itoa(blockDays))
+	cards := issuedCards(t, d, first)
+
+	t.Run("as issued", func(t *testing.T) {
+		f := recalculated(t, name)
+		same, other := compareWorkbook(t, f, cards, func(x issued) prescribe.Card { return x.card })
+		require.Greater(t, same, 300)
+		require.Zero(t, other)
+		for _, r := range sheetRows(t, f, "Working", 2) {
+			require.Equal(t, "same", r["Same as the card"])
+		}
+	})
+	t.Run("another record", func(t *testing.T) {
+		for _, factor := range []float64{0.93, 1.03} {
+			changed := edited(t, name, func(f *excelize.File) {
+				scale(t, f, "Records", 1, "Median, kg", factor)
+				scale(t, f, "Working", 2, "of the record when it began, kg", factor)
+			})
+			same, other := compareWorkbook(t, recalculated(t, changed), cards, func(x issued) prescribe.Card {
+				in := x.in
+				in.State.Lifts = maps.Clone(in.State.Lifts)
+				for key, rec := range in.State.Lifts {
+					in.State.Lifts[key] = stronger(rec, factor)
+				}
+				return prescribe.Plan(in.State, in.Calendar, in.Programme, in.Rules, in.Day, in.Edits)
+			})
+			require.Greater(t, same, 300)
+			require.Less(t, other*10, same, "another exercise or other repetitions")
+		}
+	})
+	t.Run("other rules", func(t *testing.T) {
+		values := map[string]float64{"record.quantile": 12, "load.up_lower": 2, "warmup.second_percent": 65}
+		changed := edited(t, name, func(f *excelize.File) {
+			rows, err := f.GetRows("Rules")
+			require.NoError(t, err)
+			for i, r := range rows {
+				if v, ok := values[r[0]]; ok {
+					require.NoError(t, f.SetCellValue("Rules", "E"+strconv.Itoa(i+1), v))
+				}
+			}
+		})
+		same, other := compareWorkbook(t, recalculated(t, changed), cards, func(x issued) prescribe.Card {
+			in := x.in
+			for _, id := range slices.Sorted(maps.Keys(values)) {
+				var err error
+				in.Rules, err = in.Rules.With(id, values[id])
+				require.NoError(t, err)
+			}
+			return prescribe.Plan(in.State, in.Calendar, in.Programme, in.Rules, in.Day, in.Edits)
+		})
+		require.Greater(t, same, 300)
+		require.Less(t, other*10, same)
+	})
+	t.Run("a coach's load", func(t *testing.T) {
+		changed := edited(t, name, func(f *excelize.File) {
+			change(t, f, "Working", 2, "Coach's load, kg", func(r map[string]string) (float64, bool) {
+				return figure(t, r["Load on the card, kg"])*1.06 + 1, true
+			})
+		})
+		same, other := compareWorkbook(t, recalculated(t, changed), cards, func(x issued) prescribe.Card {
+			in := x.in
+			for i, it := range x.card.Items {
+				in.Edits = append(slices.Clone(in.Edits), prescribe.Edit{Kind: prescribe.EditLoad, Slot: it.Slot, Load: it.Load*1.06 + 1, At: prescribe.Instant(i + 1)})
+			}
+			return prescribe.Plan(in.State, in.Calendar, in.Programme, in.Rules, in.Day, in.Edits)
+		})
+		require.Greater(t, same, 300)
+		require.Less(t, other*10, same)
+	})
+}
+
+// stronger is a record of a player whose 1RM is another by a factor.
+func stronger(rec prescribe.Record, factor float64) prescribe.Record {
+	by := math.Log(factor)
+	move := func(x *prescribe.Reading) *prescribe.Reading {
+		if x == nil {
+			return nil
+		}
+		y := *x
+		y.Y += by
+		return &y
+	}
+	rec.Mean += by
+	rec.Exact, rec.AtLeast, rec.Below = move(rec.Exact), move(rec.AtLeast), move(rec.Below)
+	return rec
+}
+
+// compareWorkbook holds every line of the working against the card that want
+// gives. Lines whose exercise or repetitions are others there, which the
+// workbook does not choose, are counted apart.
+func compareWorkbook(t *testing.T, f *excelize.File, cards []issued, want func(issued) prescribe.Card) (same, other int) {
+	t.Helper()
+	rows := sheetRows(t, f, "Working", 2)
+	n := 0
+	for _, x := range cards {
+		card := want(x)
+		for _, was := range x.card.Items {
+			if n == len(rows) || rows[n]["Player"] != x.name || rows[n]["Day"] != x.card.Day.String() || rows[n]["Slot"] != was.Slot {
+				require.False(t, isLoaded(was), "%s on %s: %s has no line", x.name, x.card.Day, was.Exercise)
+				continue
+			}
+			r := rows[n]
+			n++
+			i := slices.IndexFunc(card.Items, func(it prescribe.Item) bool { return it.Slot == was.Slot && it.Exercise == was.Exercise })
+			if i < 0 || card.Items[i].RIR != nil && was.RIR != nil && was.Reps != card.Items[i].Reps && was.LoadKind == prescribe.LoadBodyweight {
+				other++
+				continue
+			}
+			it := card.Items[i]
+			where := fmt.Sprintf("%s on %s: %s %v", x.name, x.card.Day, was.Exercise, r)
+			require.InDelta(t, float64(it.Load), figure(t, r["Load, kg"]), 1e-9, where)
+			require.InDelta(t, float64(it.Percent), figure(t, r["% of the record"]), 0.1000001, where)
+			if it.EccLoad > 0 {
+				require.InDelta(t, float64(it.EccLoad), figure(t, r["Load down, kg"]), 1e-9, where)
+			}
+			var warm []string
+			for _, w := range it.Warmup {
+				warm = append(warm, strconv.FormatFloat(float64(w.Load), 'f', -1, 64))
+			}
+			var shown []string
+			for _, k := range []string{"First, kg", "Second, kg", "Third, kg"} {
+				if r[k] != "" {
+					shown = append(shown, strconv.FormatFloat(math.Round(figure(t, r[k])*1e6)/1e6, 'f', -1, 64))
+				}
+			}
+			require.Equal(t, warm, shown, where)
+			same++
+		}
+	}
+	require.Equal(t, len(rows), n, "lines of no card")
+	return same, other
+}
+
+// isLoaded: a load in kg was worked out from a record.
+func isLoaded(it prescribe.Item) bool {
+	return it.Load > 0 && it.Percent > 0
+}
+
+// edited is a copy of a workbook with changes.
+func edited(t *testing.T, name string, edit func(f *excelize.File)) string {
+	t.Helper()
+	f, err := excelize.OpenFile(name)
+	require.NoError(t, err)
+	defer f.Close()
+	edit(f)
+	out := filepath.Join(t.TempDir(), "edited.xlsx")
+	require.NoError(t, f.SaveAs(out))
+	return out
+}
+
+// change sets a column's cells to what value gives for their rows; nothing where
+// it gives false.
+func change(t *testing.T, f *excelize.File, sheet string, head int, column string, value func(r map[string]string) (float64, bool)) {
+	t.Helper()
+	rows, err := f.GetRows(sheet)
+	require.NoError(t, err)
+	c := slices.Index(rows[head-1], column)
+	require.GreaterOrEqual(t, c, 0, column)
+	for i, r := range sheetRows(t, f, sheet, head) {
+		if v, ok := value(r); ok {
+			cell, err := excelize.CoordinatesToCellName(c+1, head+1+i)
+			require.NoError(t, err)
+			require.NoError(t, f.SetCellValue(sheet, cell, v))
+		}
+	}
+}
+
+func scale(t *testing.T, f *excelize.File, sheet string, head int, column string, factor float64) {
+	t.Helper()
+	change(t, f, sheet, head, column, func(r map[string]string) (float64, bool) {
+		if r[column] == "" {
+			return 0, false
+		}
+		return factor * figure(t, r[column]), true
+	})
+}
