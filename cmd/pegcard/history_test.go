@@ -1,7 +1,6 @@
 package main
 
 import (
-	"log/slog"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -17,31 +16,18 @@ func TestHistoryLeavesOrdinaryCards(t *testing.T) {
 	if testing.Short() {
 		t.Skip("four weeks of the whole club")
 	}
-	ctx := t.Context()
-	st, err := store.Open(ctx, store.Options{Dir: t.TempDir(), Logger: slog.New(slog.DiscardHandler)})
-	require.NoError(t, err)
-	defer func() { require.NoError(t, st.Close()) }()
-	require.NoError(t, importDemo(ctx, st))
-	_, err = seedHistory(ctx, st)
-	require.NoError(t, err)
-
+	d := livedDesk(t)
 	first := prescribe.DayOf(democlub.Start())
 	items, finding, kept := 0, 0, 0
-	require.NoError(t, st.Read(ctx, func(tx *store.Tx) error {
+	d.read(func(tx *store.Tx) {
 		sq, err := tx.SquadBySlug("first")
-		if err != nil {
-			return err
-		}
+		require.NoError(t, err)
 		members, err := tx.Members(sq.ID, first)
-		if err != nil {
-			return err
-		}
+		require.NoError(t, err)
 		for _, p := range members {
 			loads := map[prescribe.ExerciseID]prescribe.Kg{}
 			cards, err := tx.Cards(p.ID, first-historyDays, first-1)
-			if err != nil {
-				return err
-			}
+			require.NoError(t, err)
 			for _, c := range cards {
 				for _, it := range c.Card.Items {
 					if _, seen := loads[it.Exercise]; it.Load > 0 && !seen {
@@ -51,9 +37,7 @@ func TestHistoryLeavesOrdinaryCards(t *testing.T) {
 			}
 			for d := first; d < first+7; d++ {
 				c, err := tx.Plan(p.ID, d)
-				if err != nil {
-					return err
-				}
+				require.NoError(t, err)
 				require.NotEqual(t, prescribe.CardFinding, c.Kind, "%s on %s", p.Key, d)
 				for _, it := range c.Items {
 					items++
@@ -67,8 +51,7 @@ func TestHistoryLeavesOrdinaryCards(t *testing.T) {
 				}
 			}
 		}
-		return nil
-	}))
+	})
 	require.Positive(t, kept)
 	require.Less(t, 50*finding, items, "%d of %d exercises still without a record", finding, items)
 }
