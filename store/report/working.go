@@ -103,20 +103,24 @@ func workColumns() []workColumn {
 		`{wanted}>=({next}+{body})*0.999999),{next},{last})))))`)
 	formula("pct", "% of the record", `=IFERROR(ROUND(100*({load}+{body})/{record},1),"")`)
 
+	group = "Lowering"
+	input("lowering", "Lowering, % of the record")
+	formula("eccentric", "Load down, kg", `=IF({lowering}="","",IFERROR(`+built("{record}*{lowering}/100")+`,"none"))`)
+
 	group = "Warm-up"
+	// Towards the heaviest that is lifted or lowered.
+	formula("top", "Towards, kg", `=IF({lowering}="",{load},{eccentric})`)
+	formula("toppct", "That is, % of the record", `=IF({lowering}="",{pct},100*{top}/{record})`)
+	formula("from", "Shown from, %", `=<<warmup.from>>-IF({percent}>=<<warmup.from>>,<<dose.rounding>>,0)`)
 	// With the body in the load it is one set without added load: half of the
 	// body cannot be left out.
 	warm := func(key, head, rule, before, body string) {
-		b := built("{load}*<<" + rule + ">>/{pct}")
-		formula(key, head, `=IFERROR(IF(AND({pct}>=<<warmup.from>>,{load}>0),IF({bodyshare}<>"",`+body+`,IF(AND(`+b+`<{load},`+b+`>`+before+`),`+b+`,"")),""),"")`)
+		b := built("{top}*<<" + rule + ">>/{toppct}")
+		formula(key, head, `=IFERROR(IF(AND({toppct}>={from},{top}>0),IF({bodyshare}<>"",`+body+`,IF(AND(`+b+`<{top},`+b+`>`+before+`),`+b+`,"")),""),"")`)
 	}
 	warm("w1", "First, kg", "warmup.first_percent", "-1", "0")
 	warm("w2", "Second, kg", "warmup.second_percent", "MAX({w1})", `""`)
 	warm("w3", "Third, kg", "warmup.third_percent", "MAX({w1},{w2})", `""`)
-
-	group = "Lowering"
-	input("lowering", "Lowering, % of the record")
-	formula("eccentric", "Load down, kg", `=IF({lowering}="","",IFERROR(`+built("{record}*{lowering}/100")+`,"none"))`)
 
 	group = "Compared"
 	value("issued", "Load on the card, kg")
