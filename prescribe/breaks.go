@@ -27,12 +27,9 @@ type breakFacts struct {
 	rules  []string
 }
 
-// rampDays is how long the way back from a gap lasts.
+// rampDays is how long the way back from a gap longer than break.free lasts.
 func rampDays(gap int, r Rules) Day {
-	switch {
-	case gap <= r.Int("break.free"):
-		return 0
-	case gap <= r.Int("break.medium"):
+	if gap <= r.Int("break.medium") {
 		return 7
 	}
 	return 28

@@ -255,7 +255,7 @@ func placeLine(p *prescribe.Setting, f []string) (err error) {
 //
 //	dose PHASE sessions N crowded N sets N exercises N nordic N flywheel N
 //	session ID PHASE [small|priming|remote]
-//	SLOT METHOD SCHEME EXERCISE[/EXERCISE…] SETSxREPS [at N] [ecc N] [rir N] [six WAY] [min N] [seconds N] [optional]
+//	SLOT METHOD SCHEME EXERCISE[/EXERCISE…] SETSxREPS [at N] [ecc N] [rir N] [six WAY] [min N] [seconds N] [rest N] [optional]
 func (c *caseFile) programmeLine(f []string) (err error) {
 	switch f[0] {
 	case "dose":
@@ -310,8 +310,10 @@ func (c *caseFile) programmeLine(f []string) (err error) {
 			s.MinSets = int(n)
 		case "seconds":
 			s.Seconds = prescribe.Seconds(n)
+		case "rest":
+			s.Rest = prescribe.Seconds(n)
 		default:
-			return fmt.Errorf("%q: at, ecc, rir, six, min, seconds or optional", f[i])
+			return fmt.Errorf("%q: at, ecc, rir, six, min, seconds, rest or optional", f[i])
 		}
 	}
 	last := &c.prog.Sessions[len(c.prog.Sessions)-1]

@@ -168,7 +168,9 @@ func eccentricWork(slot Slot, c choice) bool {
 }
 
 // judge says why an exercise cannot fill the slot on the day, as a cause of
-// SlotCauses; empty when it can. All hard limits are here.
+// SlotCauses; empty when it can. All hard limits are here but two: that there is
+// no session on a match day, and none but priming the day before, is seen to
+// where sessions are chosen.
 func (w *planner) judge(c *choice, f facts, minutes int) (string, []Reason) {
 	ex := c.ex
 	switch {
@@ -237,10 +239,6 @@ func (w *planner) judgeDay(c *choice, f facts, minutes int) (string, []Reason) {
 	ex := c.ex
 	wheel := c.scheme == SchemeFlywheel
 	switch {
-	case f.match:
-		return "matchday", nil
-	case f.md1 && !w.priming:
-		return "md1", nil
 	case f.md1 && (c.eccentric || wheel):
 		return "md1", nil
 	case f.played && ex.Lower:
@@ -266,8 +264,8 @@ func (w *planner) overload(c choice, f facts) bool {
 	case c.scheme == SchemeAccentuated:
 		return true
 	case c.scheme == SchemeFlywheel:
-		wheel, ok := w.s.wheelFor(c.ex.ID, f.setting.Equipment.Flywheels)
-		return ok && w.s.wheelOverload(PowerKey(c.ex.ID, wheel.Device), f.Day, w.r) != ""
+		wheel := w.s.wheelFor(c.ex.ID, f.setting.Equipment.Flywheels)
+		return w.s.wheelOverload(PowerKey(c.ex.ID, wheel.Device), f.Day, w.r) != ""
 	case c.eccentric:
 		return !w.s.established(c.ex.ID, f.Day, w.r)
 	}

@@ -33,14 +33,12 @@ func (w *planner) eccentricRoom(d *draft) (room, limit int, rule string) {
 			continue
 		}
 		for _, id := range slot.Candidates {
-			ex, ok := Lookup(id)
-			if !ok {
-				continue
+			if ex, ok := Lookup(id); ok {
+				if legs(ex) && (before || !eccentricWork(slot, choice{ex: ex, scheme: schemeFor(slot, ex)})) {
+					room -= max(slot.Sets, 1)
+				}
+				break
 			}
-			if legs(ex) && (before || !eccentricWork(slot, choice{ex: ex, scheme: schemeFor(slot, ex)})) {
-				room -= max(slot.Sets, 1)
-			}
-			break
 		}
 	}
 	return room, limit, rule

@@ -4,21 +4,16 @@ package prescribe
 // a gap and at a higher inertia than before; otherwise as heavy lower-body
 // work.
 
-// wheelFor picks the device: the one the player knows best, then the first.
-func (s State) wheelFor(ex ExerciseID, wheels []Wheel) (Wheel, bool) {
-	best := -1
-	for i, w := range wheels {
-		if len(w.Inertias) == 0 {
-			continue
-		}
-		if best < 0 || s.Wheels[PowerKey(ex, w.Device)].Sessions > s.Wheels[PowerKey(ex, wheels[best].Device)].Sessions {
-			best = i
+// wheelFor picks the device: of those that have an inertia to be set, the one
+// the player knows best, then the first.
+func (s State) wheelFor(ex ExerciseID, wheels []Wheel) (best Wheel) {
+	for _, w := range wheels {
+		known := s.Wheels[PowerKey(ex, w.Device)].Sessions
+		if len(w.Inertias) > 0 && (len(best.Inertias) == 0 || known > s.Wheels[PowerKey(ex, best.Device)].Sessions) {
+			best = w
 		}
 	}
-	if best < 0 {
-		return Wheel{}, false
-	}
-	return wheels[best], true
+	return best
 }
 
 // wheelOverload is why flywheel work counts as overload eccentric today: a
@@ -37,11 +32,8 @@ func (s State) wheelOverload(key string, day Day, r Rules) string {
 }
 
 // flywheel sets inertia, sets and repetitions.
-func (w *planner) flywheel(d *draft) bool {
-	wheel, ok := w.s.wheelFor(d.ex.ID, w.facts.setting.Equipment.Flywheels)
-	if !ok {
-		return false
-	}
+func (w *planner) flywheel(d *draft) {
+	wheel := w.s.wheelFor(d.ex.ID, w.facts.setting.Equipment.Flywheels)
 	key := PowerKey(d.ex.ID, wheel.Device)
 	use := w.s.Wheels[key]
 	lowest := wheel.Inertias[0]
@@ -88,7 +80,6 @@ func (w *planner) flywheel(d *draft) bool {
 	d.item.Inertia, d.item.Device = chosen, wheel.Device
 	d.item.Uncount = w.r.Int("flywheel.uncounted")
 	d.say(reason(seeTraining, "flywheel.uncounted", by("flywheel.uncounted"), argInt("reps", d.item.Uncount)))
-	return true
 }
 
 func highestUpTo(list []Inertia, limit Inertia) Inertia {

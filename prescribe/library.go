@@ -97,7 +97,7 @@ func (e Exercise) CanDo(s Setting) bool {
 	case LoadDumbbells:
 		return len(s.Equipment.Dumbbells) > 0
 	case LoadFlywheel:
-		return len(s.Equipment.Flywheels) > 0
+		return slices.ContainsFunc(s.Equipment.Flywheels, func(w Wheel) bool { return len(w.Inertias) > 0 })
 	}
 	return true
 }

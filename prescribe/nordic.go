@@ -60,13 +60,22 @@ func (l Ladder) climb(set Set, day Day, r Rules) Ladder {
 // gapBefore is the days since the last exposure before day; false when there
 // was none.
 func (s State) gapBefore(ex ExerciseID, day Day) (int, bool) {
+	last, ok := s.doseBefore(ex, day)
+	if !ok {
+		return 0, false
+	}
+	return int(day - last.Day), true
+}
+
+// doseBefore is the last exposure before day; false when there was none.
+func (s State) doseBefore(ex ExerciseID, day Day) (Dose, bool) {
 	list := s.Exposed[string(ex)]
 	for i := len(list) - 1; i >= 0; i-- {
 		if list[i].Day < day {
-			return int(day - list[i].Day), true
+			return list[i], true
 		}
 	}
-	return 0, false
+	return Dose{}, false
 }
 
 // established: eccentric work the player is used to.
@@ -122,15 +131,10 @@ func (s State) nordicDose(slot Slot, day Day, progress bool, r Rules) (rung, []R
 		argInt("step", min(step+1, nordicSteps)), argInt("sets", dose.sets), argInt("reps", dose.reps))}
 }
 
-// noMore keeps a dose within what was done the last time.
+// noMore keeps a dose within what was done the last time, which there was.
 func (s State) noMore(ex ExerciseID, day Day, d rung) rung {
-	list := s.Exposed[string(ex)]
-	for i := len(list) - 1; i >= 0; i-- {
-		if last := list[i]; last.Day < day {
-			return rung{min(d.sets, last.Sets), min(d.reps, max(1, last.Reps/max(last.Sets, 1)))}
-		}
-	}
-	return d
+	last, _ := s.doseBefore(ex, day)
+	return rung{min(d.sets, last.Sets), min(d.reps, max(1, last.Reps/max(last.Sets, 1)))}
 }
 
 // halve is at most half the repetitions, over half the sets rounded up: more

@@ -462,10 +462,7 @@ func (w *planner) todayOf(l layout) int {
 // elsewhere is the day and template to name beside today: where the runner-up
 // does what the best layout does today or, on a rest day, what comes next.
 func (w *planner) elsewhere(best layout, unlike *layout, fits [][]fit) (Day, string) {
-	if k := w.todayOf(best); k >= 0 {
-		if unlike == nil {
-			return 0, ""
-		}
+	if k := w.todayOf(best); k >= 0 { // then there is another one: to rest today
 		for i, n := range unlike.needs {
 			if n == k {
 				return unlike.days[i], fits[n][int(unlike.days[i]-w.day)].template.ID

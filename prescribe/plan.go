@@ -282,7 +282,8 @@ func (w *planner) placed() (SessionTemplate, bool) {
 	}
 	if mark, bench := w.nonStarter(w.day); bench {
 		w.say(reason(seeTraining, "place.nonstarter", by("place.played_minutes"), argInt("minutes", mark.Minutes)))
-		w.small = w.small && t.ID != firstID(w.sessions(phase, plainSession))
+		main := w.sessions(phase, plainSession)
+		w.small = w.small && (len(main) == 0 || t.ID != main[0].ID)
 	}
 	for _, m := range w.s.Sessions {
 		if m.Outcome == NotDone && m.Template == t.ID && m.Day >= w.day.Monday() && m.Day < w.day {
@@ -299,13 +300,6 @@ func (k week) criterion() string {
 		return "dose"
 	}
 	return k.decided
-}
-
-func firstID(list []SessionTemplate) string {
-	if len(list) == 0 {
-		return ""
-	}
-	return list[0].ID
 }
 
 // whyNot says of the week's first session what is in the way of its exercises

@@ -80,9 +80,7 @@ func (w *planner) work(d *draft) string {
 	if w.mustFind(d.ex, d.scheme) {
 		return w.find(d)
 	}
-	if cause := w.scheme(d); cause != "" {
-		return cause
-	}
+	w.scheme(d)
 	if cause := w.sets(d); cause != "" {
 		return cause
 	}
@@ -179,7 +177,7 @@ func (w *planner) find(d *draft) string {
 }
 
 // scheme sets repetitions, sets as written and the fraction of the record.
-func (w *planner) scheme(d *draft) string {
+func (w *planner) scheme(d *draft) {
 	slot := d.slot
 	d.item.Sets, d.item.Reps = max(slot.Sets, 1), max(slot.Reps, 1)
 	if slot.Reps == 0 && d.scheme != slot.Scheme {
@@ -198,7 +196,7 @@ func (w *planner) scheme(d *draft) string {
 		}
 		if slot.Intensity <= 0 {
 			w.schemeRIR(d)
-			return ""
+			return
 		}
 		w.schemePercent(d)
 	case SchemeRIR:
@@ -207,7 +205,7 @@ func (w *planner) scheme(d *draft) string {
 		// A body without a record needs none: it is its own load.
 		if hasRecord(d.ex) && (d.known || d.ex.LoadKind != LoadBodyweight) {
 			w.schemeRIR(d)
-			return ""
+			return
 		}
 		d.say(reason(seeTraining, "scheme.reps", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps)))
 		if slot.RIR > 0 || d.reserve > 1 {
@@ -256,9 +254,7 @@ func (w *planner) scheme(d *draft) string {
 			d.item.Reps = w.r.Int("flywheel.reps")
 		}
 		d.say(reason(seeTraining, "scheme.reps", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps)))
-		if !w.flywheel(d) {
-			return "equipment"
-		}
+		w.flywheel(d)
 		d.heavyMD2 = w.facts.md2 && d.ex.Lower
 	}
 	if w.facts.Pitch && d.scheme == SchemeNordic {
@@ -273,7 +269,6 @@ func (w *planner) scheme(d *draft) string {
 	} else if d.eccentric && d.high.Score > 0 {
 		d.say(w.recentNew(d.lately, d.high), reason(seeOthers, "limit.restricted", nil))
 	}
-	return ""
 }
 
 // bodyForLoad: an exercise that nobody can load, or whose record nobody knows,
