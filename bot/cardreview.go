@@ -117,7 +117,7 @@ func (b *Bot) goNow(tx *store.Tx, sq store.Squad, c store.CardRev, now prescribe
 	if c.Day != prescribe.DayOf(now.Time().In(loc)) || now.Time().Before(schedule.At(c.Day, sq.CardsAt, loc)) {
 		return false, nil
 	}
-	if now.Time().After(schedule.At(c.Day, sq.CutOff, loc)) {
+	if now.Time().After(schedule.CutOff(c.Day, sq, loc)) {
 		return true, nil
 	}
 	yes, err := tx.MayBeAsked(c.Person, now)

@@ -52,7 +52,7 @@ func (h *hand) cmdCards(string) error {
 func (b *Bot) lookOverDay(tx *store.Tx, sq store.Squad, now prescribe.Instant) (prescribe.Day, error) {
 	loc := b.location(sq.Zone)
 	today := prescribe.DayOf(now.Time().In(loc))
-	if now.Time().Before(schedule.At(today, sq.CutOff, loc)) {
+	if now.Time().Before(schedule.CutOff(today, sq, loc)) {
 		cards, err := tx.CardsOn(sq.ID, today)
 		if err != nil {
 			return 0, err

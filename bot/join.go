@@ -337,7 +337,7 @@ func (r *rendering) nextMorning() (time.Time, error) {
 	if !ok {
 		return schedule.At(r.day+1, 0, r.loc), nil
 	}
-	if now := r.now.Time(); now.After(schedule.At(r.day, sq.CardsAt, r.loc)) && now.Before(schedule.At(r.day, sq.CutOff, r.loc)) {
+	if now := r.now.Time(); now.After(schedule.At(r.day, sq.CardsAt, r.loc)) && now.Before(schedule.CutOff(r.day, sq, r.loc)) {
 		card, err := r.tx.Plan(r.person.ID, r.day)
 		if err != nil {
 			return time.Time{}, err

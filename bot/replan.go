@@ -180,7 +180,7 @@ func (b *Bot) overdue(tx *store.Tx, sq store.Squad, person int64, d, today presc
 		return false, err
 	}
 	loc := b.location(p.Zone)
-	if d != today || now.Time().Before(schedule.At(d, sq.CardsAt, loc)) || now.Time().After(schedule.At(d, sq.CutOff, loc)) {
+	if d != today || now.Time().Before(schedule.At(d, sq.CardsAt, loc)) || now.Time().After(schedule.CutOff(d, sq, loc)) {
 		return false, nil
 	}
 	return tx.MayBeAsked(person, now)

@@ -122,7 +122,7 @@ func squadItems(s store.DueSquad, now time.Time) ([]Item, error) {
 		}
 	}
 	for d := today - 1; d <= today+1; d++ {
-		if now.After(At(d, sq.CutOff, home)) {
+		if now.After(CutOff(d, sq, home)) {
 			continue
 		}
 		at := AfterQuiet(At(d, sq.CardsAt, home), sq.QuietFrom, sq.QuietTo, home)
@@ -154,6 +154,17 @@ func squadItems(s store.DueSquad, now time.Time) ([]Item, error) {
 	return out, nil
 }
 
+// CutOff is the last instant at which the cards of d may still go out. The time
+// for them is never shorter than on other days: where the clocks skip over it
+// whole, both of its ends would be the same instant.
+func CutOff(d prescribe.Day, sq store.Squad, loc *time.Location) time.Time {
+	at, least := At(d, sq.CutOff, loc), At(d, sq.CardsAt, loc).Add(time.Duration(sq.CutOff-sq.CardsAt)*time.Minute)
+	if least.After(at) {
+		return least
+	}
+	return at
+}
+
 // digested are the roles that get the daily digest. Safeguarding reads on
 // request; the administrator has no business with training.
 func digested(r store.Role) bool {
@@ -171,7 +182,7 @@ func playerItems(sq store.Squad, p store.DuePlayer, now time.Time) ([]Item, erro
 		for d := today - 1; d <= today+1; d++ {
 			at := AfterQuiet(At(d, sq.CardsAt, loc), sq.QuietFrom, sq.QuietTo, loc)
 			it := Item{Kind: Card, Key: key(Card, p.Person, d, ""), At: prescribe.InstantOf(at), Day: d, Squad: sq.ID, Person: p.Person}
-			if now.After(At(d, sq.CutOff, loc)) {
+			if now.After(CutOff(d, sq, loc)) {
 				it.Kind = TooLate
 			}
 			out = append(out, it)
