@@ -26,6 +26,9 @@ type Config struct {
 	Now func() time.Time
 	// PollTimeout is how long a long poll waits at the server; 0: 50 s.
 	PollTimeout time.Duration
+	// Stuck is told the part of the bot that hangs for good, so that the process
+	// can be ended and started anew; nil: it is only logged.
+	Stuck func(part string)
 	// Hooks are the points at which a test may stop the process. Nil in production.
 	Hooks Hooks
 }
@@ -50,6 +53,7 @@ type Bot struct {
 	taken     taken
 	strangers strangers
 	talkers   talkers
+	status    *status
 	// username is the bot's own name, for invitation links; set by Run.
 	username string
 	mu       sync.Mutex // guards username
@@ -72,6 +76,7 @@ func New(c Config) *Bot {
 	b.alive, b.end = context.WithCancel(context.Background())
 	b.sender = newSender(b)
 	b.poller = b.newPoller()
+	b.status = b.newStatus()
 	return b
 }
 
@@ -82,6 +87,9 @@ func (b *Bot) now() prescribe.Instant { return prescribe.InstantOf(b.Now()) }
 func (b *Bot) Run(ctx context.Context) error {
 	defer b.end()
 	if err := b.recover(ctx); err != nil {
+		if ctx.Err() != nil {
+			return nil // stopped before it began
+		}
 		return err
 	}
 	g, ctx := errgroup.WithContext(ctx)
@@ -89,6 +97,7 @@ func (b *Bot) Run(ctx context.Context) error {
 	g.Go(func() error { return b.poller.Run(ctx) })
 	g.Go(func() error { return b.sender.run(ctx) })
 	g.Go(func() error { return b.runTicks(ctx) })
+	g.Go(func() error { return b.watch(ctx) })
 	err := g.Wait()
 	if ctx.Err() != nil && telegramCanceled(err) {
 		return nil
@@ -121,6 +130,7 @@ func (b *Bot) runTicks(ctx context.Context) error {
 }
 
 func (b *Bot) tickAndLog(ctx context.Context) {
+	defer b.status.tick.beat()
 	if err := b.Tick(ctx); err != nil && ctx.Err() == nil {
 		b.Logger.Error("the tick failed and is tried again in a minute", "event", "tick.failed", "err", err)
 	}
@@ -128,7 +138,9 @@ func (b *Bot) tickAndLog(ctx context.Context) {
 
 type cronLogger struct{ *slog.Logger }
 
-func (l cronLogger) Info(msg string, kv ...any) { l.Logger.Debug("cron: "+msg, kv...) }
+func (l cronLogger) Info(msg string, kv ...any) {
+	l.Logger.Debug("cron: "+msg, append(kv, "event", "cron.beat")...)
+}
 func (l cronLogger) Error(err error, msg string, kv ...any) {
 	l.Logger.Error("cron: "+msg, append(kv, "event", "cron.error", "err", err)...)
 }

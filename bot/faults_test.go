@@ -162,6 +162,11 @@ func most(cs []call, window time.Duration) int {
 // hooked is a bot that stops at points.
 func (k *talk) hooked(log *slog.Logger, point func(string)) {
 	k.bot = bot.New(bot.Config{Store: k.store, Client: k.client, Words: k.words, Now: k.Now, Logger: log, Hooks: bot.Hooks{Point: point}})
+	k.follow()
+}
+
+// follow runs the bot there is until the test ends.
+func (k *talk) follow() {
 	ctx, cancel := context.WithCancel(k.t.Context())
 	done := make(chan error, 1)
 	go func() { done <- k.bot.Run(ctx) }()

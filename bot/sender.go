@@ -65,6 +65,7 @@ func (s *sender) run(ctx context.Context) error {
 	var wg sync.WaitGroup
 	defer wg.Wait()
 	for {
+		s.b.status.send.beat()
 		n, err := s.round(ctx, &wg)
 		if err != nil {
 			if ctx.Err() != nil {
@@ -369,6 +370,7 @@ func (s *sender) settle(ctx context.Context, o store.Out, message int, err error
 		s.mark(ctx, func(tx *store.Tx) error { return tx.OutSent(o.ID, o.Chat, message, now) },
 			func(tx *store.Tx) error { return s.b.afterSent(tx, o) })
 		s.b.Hooks.at("out.marked")
+		s.b.status.messages.WithLabelValues("sent").Inc()
 		return
 	}
 	var e *telegram.Error
@@ -377,6 +379,7 @@ func (s *sender) settle(ctx context.Context, o store.Out, message int, err error
 	}
 	s.b.Logger.Warn("a message did not go out", "event", "outbox.send_failed", "row", o.ID, "kind", o.Kind, "class", e.Class.String(), "code", e.Code)
 	reason := e.Class.String()
+	s.b.status.messages.WithLabelValues(reason).Inc()
 	later := func(d time.Duration) func(tx *store.Tx) error {
 		return func(tx *store.Tx) error {
 			return tx.OutRetry(o.ID, now+prescribe.Instant(d/time.Millisecond), reason)

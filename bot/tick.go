@@ -83,8 +83,10 @@ func (b *Bot) Tick(ctx context.Context) error {
 		if err := b.guarded(ctx, key, now, fn); err != nil {
 			b.Logger.Error("something due could not be done and is tried again", "event", "due.failed", "kind", what, "err", err)
 			failed = append(failed, fmt.Errorf("%s: %w", what, err))
+			b.status.due.WithLabelValues("failed").Inc()
 			return
 		}
+		b.status.due.WithLabelValues("done").Inc()
 		in.Done[key] = true
 	}
 	for _, a := range alerts {

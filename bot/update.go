@@ -18,9 +18,15 @@ import (
 
 func (b *Bot) newPoller() *telegram.Poller {
 	return &telegram.Poller{
-		Client:     b.Client,
-		Timeout:    b.PollTimeout,
-		Handle:     b.Handle,
+		Client:  b.Client,
+		Timeout: b.PollTimeout,
+		Handle: func(ctx context.Context, u telegram.Update) error {
+			err := b.Handle(ctx, u)
+			if err != nil {
+				b.status.updates.WithLabelValues("failed").Inc()
+			}
+			return err
+		},
 		Quarantine: b.quarantine,
 		Logger:     b.Logger,
 		Hooks: telegram.Hooks{
@@ -87,14 +93,18 @@ func (b *Bot) Handle(ctx context.Context, u telegram.Update) error {
 		return err
 	}
 	if who.stranger {
+		b.status.updates.WithLabelValues("stranger").Inc()
 		b.greet(ctx, u, who.answer)
 		return nil
 	}
 	tooMuch := false
 	if !who.joining && messageOf(u) != nil && !urgent(u, who.lang) {
 		ok, tell := b.talkers.allow(fromOf(u).ID, b.Now())
-		if tooMuch = !ok; tooMuch && !tell {
-			return nil
+		if tooMuch = !ok; tooMuch {
+			b.status.updates.WithLabelValues("refused").Inc()
+			if !tell {
+				return nil
+			}
 		}
 	}
 	file, err := b.fetch(ctx, u)
@@ -129,6 +139,7 @@ func (b *Bot) Handle(ctx context.Context, u telegram.Update) error {
 		return err
 	}
 	b.Hooks.at("after.commit")
+	b.status.updates.WithLabelValues("handled").Inc()
 	b.Changed()
 	return nil
 }
@@ -144,6 +155,7 @@ func (b *Bot) Changed() {
 // sender, with a number that is in the log too.
 func (b *Bot) quarantine(ctx context.Context, raw []byte, id int, reason string) error {
 	now := b.now()
+	b.status.updates.WithLabelValues("quarantined").Inc()
 	b.Logger.Error("an update could not be handled and is set aside", "event", "update.quarantined", "update", id, "reason", reason)
 	var u telegram.Update
 	chat, from := int64(0), int64(0)

@@ -282,7 +282,7 @@ func (s *Store) eraseAgain(ctx context.Context) error {
 		if err != nil {
 			// The last line may have been cut short by a crash: then the erasure
 			// was not begun and whoever asked for it was told of the failure.
-			s.log.Warn("a line of the erasure journal cannot be read", "line", lines.Text())
+			s.log.Warn("a line of the erasure journal cannot be read", "event", "erase.journal_unread", "line", lines.Text())
 			continue
 		}
 		if err := s.write(ctx, func(tx *Tx) error {

@@ -17,6 +17,10 @@ func lockDir(dir string) (*os.File, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := f.Chmod(0o600); err != nil { // of a restored directory it may be another
+		f.Close()
+		return nil, err
+	}
 	if err := syscall.Flock(int(f.Fd()), syscall.LOCK_EX|syscall.LOCK_NB); err != nil {
 		f.Close()
 		if errors.Is(err, syscall.EWOULDBLOCK) {

@@ -102,6 +102,9 @@ func NewClient(c Config) (*Client, error) {
 			IdleConnTimeout:       90 * time.Second,
 			TLSHandshakeTimeout:   10 * time.Second,
 			ExpectContinueTimeout: time.Second,
+			// A connection that has gone silent is found out while a poll waits on
+			// it, and not by each poll's deadline in turn.
+			HTTP2: &http.HTTP2Config{SendPingTimeout: 20 * time.Second, PingTimeout: 10 * time.Second},
 		}
 	}
 	if c.Logger == nil {
@@ -267,7 +270,7 @@ func (c *Client) finish(x *exchange, res *tgbotapi.APIResponse, err error, into 
 	if err != nil {
 		var e *Error
 		if errors.As(err, &e) {
-			c.log.LogAttrs(x.ctx, slog.LevelDebug, "telegram call failed", slog.String("method", x.method), slog.String("class", e.Class.String()), slog.Int("code", e.Code))
+			c.log.LogAttrs(x.ctx, slog.LevelDebug, "telegram call failed", slog.String("event", "call.failed"), slog.String("method", x.method), slog.String("class", e.Class.String()), slog.Int("code", e.Code))
 			return e
 		}
 		// Only making the request can fail here: Do returns *Error alone, and
@@ -323,6 +326,16 @@ func (c *Client) GetUpdates(ctx context.Context, offset, limit int, timeout time
 		return nil, err
 	}
 	return raw, nil
+}
+
+// Waiting is how many updates the server holds that were not confirmed.
+func (c *Client) Waiting(ctx context.Context) (int, error) {
+	const method = "getWebhookInfo" // the only method that says
+	var info tgbotapi.WebhookInfo
+	if err := c.call(ctx, method, nil, &info); err != nil {
+		return 0, err
+	}
+	return info.PendingUpdateCount, nil
 }
 
 // Button of an inline keyboard: Data (1 to 64 bytes) comes back as a tap, URL
@@ -438,7 +451,7 @@ func (c *Client) orPlain(ctx context.Context, method string, o Outgoing, params 
 	if !o.HTML || ClassOf(err) != BadEntities {
 		return err
 	}
-	c.log.LogAttrs(ctx, slog.LevelWarn, "telegram refused the markup of a message; sending it as plain text", slog.String("method", method))
+	c.log.LogAttrs(ctx, slog.LevelWarn, "telegram refused the markup of a message; sending it as plain text", slog.String("event", "markup.refused"), slog.String("method", method))
 	delete(params, "parse_mode")
 	params["text"] = StripHTML(params["text"])
 	return c.call(ctx, method, params, into)

@@ -39,6 +39,10 @@ const (
 	backoffMax      = 30 * time.Second
 	backoffConflict = 5 * time.Second
 
+	// deafAfter is how long polls may bring nothing before the server is asked
+	// whether something waits.
+	deafAfter = 20 * time.Minute
+
 	// errorsMax and panicsMax are the failed tries after which an update is
 	// quarantined, so that one that always fails does not hold up the others.
 	errorsMax = 5
@@ -118,6 +122,7 @@ type Poller struct {
 	slots    chan struct{} // bounds answers on their way
 	running  atomic.Bool
 	lastPoll atomic.Int64 // Unix nanoseconds
+	pulse    atomic.Int64 // the same, see Pulse
 
 	mu        sync.Mutex
 	drains    int                // calls of Drain in progress
@@ -125,6 +130,9 @@ type Poller struct {
 	interrupt context.CancelFunc // ends the long poll in progress, or nil
 	answers   int                // answers to taps not finished
 	answered  chan struct{}      // closed when answers is 0 again
+
+	// asked is when it was last certain that nothing waits unseen; only Run uses it.
+	asked time.Time
 
 	// The rest belongs to whoever has the turn.
 	offset      int       // 0 before the first update
@@ -161,6 +169,19 @@ func (p *Poller) LastPoll() time.Time {
 	return time.Unix(0, n)
 }
 
+// Pulse is the last sign of life: a call that came back, well or not, or a try
+// to handle something. While the server has asked for quiet it is the end of
+// that, ahead of now. One that grows old means that something hangs for good.
+func (p *Poller) Pulse() time.Time {
+	n := p.pulse.Load()
+	if n == 0 {
+		return time.Time{}
+	}
+	return time.Unix(0, n)
+}
+
+func (p *Poller) beat(at time.Time) { p.pulse.Store(at.UnixNano()) }
+
 // Run polls until ctx ends, then lets the Handle in progress finish, tells the
 // server in one short call what was handled (2 s at most) and returns nil. It
 // returns an error only when the token is not accepted; everything else is
@@ -173,6 +194,7 @@ func (p *Poller) Run(ctx context.Context) error {
 	defer p.running.Store(false)
 	defer p.awaitAnswers(context.WithoutCancel(ctx))
 	fails := 0
+	p.asked = time.Now()
 	for ctx.Err() == nil {
 		if !p.acquire(ctx) {
 			break
@@ -188,20 +210,54 @@ func (p *Poller) Run(ctx context.Context) error {
 				// polls. Asking on without a pause would be a flood.
 				pause(ctx, backoffFirst)
 			}
+			if n == 0 {
+				p.listen(ctx)
+			} else {
+				p.asked = time.Now()
+			}
 		case ctx.Err() != nil:
 		case errors.Is(err, errInterrupted):
 			p.awaitDrains(ctx)
 		case ClassOf(err) == Unauthorized:
-			p.Logger.LogAttrs(ctx, slog.LevelError, "telegram polling ends", slog.String("error", err.Error()))
+			p.Logger.LogAttrs(ctx, slog.LevelError, "telegram polling ends", slog.String("event", "poll.ends"), slog.String("error", err.Error()))
 			return err
 		default:
 			fails++
 			p.report(ctx, err, fails)
+			if ClassOf(err) == Network {
+				// A connection that is dead and does not say so would be used again.
+				p.Client.Close()
+			}
 			pause(ctx, p.backoff(err, fails))
 		}
 	}
 	p.confirm(ctx)
 	return nil
+}
+
+// listen asks, after a while of polls without news, whether updates wait at the
+// server all the same. Then the offset is not what the server takes it for, and
+// the next poll begins without one: what was handled before and comes again is
+// known by its meaning.
+func (p *Poller) listen(ctx context.Context) {
+	if time.Since(p.asked) < deafAfter {
+		return
+	}
+	p.asked = time.Now()
+	waiting, err := p.Client.Waiting(ctx)
+	if err != nil || waiting == 0 {
+		return // a server that does not say is polled as ever
+	}
+	if !p.acquire(ctx) {
+		return
+	}
+	defer p.release()
+	// It may have come between the two calls.
+	if n, err := p.poll(ctx, 0); err != nil || n > 0 || p.offset == 0 {
+		return
+	}
+	p.Logger.LogAttrs(ctx, slog.LevelError, "updates wait at the server and polls do not bring them; asking for all of them", slog.String("event", "poll.deaf"), slog.Int("waiting", waiting))
+	p.offset, p.unconfirmed = 0, false
 }
 
 // Drain handles all updates that wait at the server now, until it has none. It
@@ -324,13 +380,17 @@ func (p *Poller) awaitDrains(ctx context.Context) {
 
 // fetch asks for updates, not before the server allows it.
 func (p *Poller) fetch(ctx context.Context, timeout time.Duration) ([]json.RawMessage, error) {
-	if !pause(ctx, time.Until(p.notBefore)) {
-		return nil, ctx.Err()
+	if wait := time.Until(p.notBefore); wait > 0 {
+		p.beat(p.notBefore)
+		if !pause(ctx, wait) {
+			return nil, ctx.Err()
+		}
 	}
 	if p.unconfirmed {
 		call(p.Hooks.BeforeConfirm)
 	}
 	raw, err := p.Client.GetUpdates(ctx, p.offset, p.limit, timeout, AllowedUpdates())
+	p.beat(time.Now())
 	if err != nil {
 		var e *Error
 		if errors.As(err, &e) {
@@ -383,7 +443,7 @@ func (p *Poller) batch(ctx context.Context, raws []json.RawMessage) error {
 		case it.err == nil:
 			err = p.handle(ctx, it.raw, it.update)
 		case !again:
-			p.Logger.LogAttrs(ctx, slog.LevelError, "an update cannot be read", slog.Int("update", it.id))
+			p.Logger.LogAttrs(ctx, slog.LevelError, "an update cannot be read", slog.String("event", "update.unreadable"), slog.Int("update", it.id))
 			err = p.quarantine(ctx, it.raw, it.id, it.err.Error(), nil)
 		}
 		if err != nil {
@@ -421,10 +481,10 @@ func (p *Poller) handle(ctx context.Context, raw []byte, u Update) error {
 		case panicked:
 			panics++
 			// err says what panicked, without the words of anybody.
-			p.Logger.LogAttrs(ctx, slog.LevelError, "handling an update panicked", append(log, slog.String("panic", err.Error()))...)
+			p.Logger.LogAttrs(ctx, slog.LevelError, "handling an update panicked", append(log, slog.String("event", "update.panicked"), slog.String("panic", err.Error()))...)
 		case err != nil:
 			errs++
-			p.Logger.LogAttrs(ctx, slog.LevelWarn, "handling an update failed", append(log, slog.String("error", err.Error()))...)
+			p.Logger.LogAttrs(ctx, slog.LevelWarn, "handling an update failed", append(log, slog.String("event", "update.failed"), slog.String("error", err.Error()))...)
 		default:
 			call(p.Hooks.Handled)
 			return nil
@@ -451,10 +511,9 @@ func (p *Poller) quarantine(ctx context.Context, raw []byte, id int, reason stri
 	for tries := 1; ; tries++ {
 		err, _ := p.try(ctx, func(ctx context.Context) error { return p.Quarantine(ctx, raw, id, reason) })
 		if err == nil {
-			p.Logger.LogAttrs(ctx, slog.LevelError, "update quarantined", slog.Int("update", id))
 			return nil
 		}
-		p.Logger.LogAttrs(ctx, slog.LevelError, "an update could not be quarantined; nothing moves on until it is", slog.Int("update", id), slog.Int("try", tries), slog.String("error", err.Error()))
+		p.Logger.LogAttrs(ctx, slog.LevelError, "an update could not be quarantined; nothing moves on until it is", slog.String("event", "update.not_kept"), slog.Int("update", id), slog.Int("try", tries), slog.String("error", err.Error()))
 		if !pause(ctx, p.jitter(exponential(backoffFirst, tries))) {
 			return ctx.Err()
 		}
@@ -477,6 +536,7 @@ func (p *Poller) quarantine(ctx context.Context, raw []byte, id int, reason stri
 // panic says its kind and place but not its value, which may hold a person's
 // words; a runtime error's text is safe.
 func (p *Poller) try(ctx context.Context, f func(context.Context) error) (err error, panicked bool) {
+	p.beat(time.Now())
 	stopping := ctx
 	ctx, cancel := context.WithTimeout(context.WithoutCancel(ctx), handleMax)
 	defer cancel()
@@ -556,7 +616,7 @@ func (p *Poller) answer(ctx context.Context, q tgbotapi.CallbackQuery) {
 			if panicked {
 				level = slog.LevelError
 			}
-			p.Logger.LogAttrs(ctx, level, "a tap was not answered", slog.String("error", err.Error()))
+			p.Logger.LogAttrs(ctx, level, "a tap was not answered", slog.String("event", "tap.unanswered"), slog.String("error", err.Error()))
 		}
 	}()
 }
@@ -590,7 +650,7 @@ func (p *Poller) confirm(ctx context.Context) {
 	}
 	call(p.Hooks.BeforeConfirm)
 	if _, err := p.Client.GetUpdates(ctx, p.offset, 1, 0, AllowedUpdates()); err != nil {
-		p.Logger.LogAttrs(ctx, slog.LevelInfo, "the last updates could not be confirmed; they come again at the next start", slog.String("error", err.Error()))
+		p.Logger.LogAttrs(ctx, slog.LevelInfo, "the last updates could not be confirmed; they come again at the next start", slog.String("event", "poll.unconfirmed"), slog.String("error", err.Error()))
 		return
 	}
 	p.unconfirmed = false
@@ -602,14 +662,14 @@ func (p *Poller) report(ctx context.Context, err error, fails int) {
 	if fails&(fails-1) != 0 {
 		return
 	}
-	level, message := slog.LevelWarn, "polling failed; trying again"
+	level, event, message := slog.LevelWarn, "poll.failed", "polling failed; trying again"
 	switch ClassOf(err) {
 	case Conflict:
-		level, message = slog.LevelError, "another process takes this bot's updates, or a webhook is set: stop it, or delete the webhook; trying again"
+		level, event, message = slog.LevelError, "poll.conflict", "another process takes this bot's updates, or a webhook is set: stop it, or delete the webhook; trying again"
 	case Rejected:
 		level = slog.LevelError
 	}
-	p.Logger.LogAttrs(ctx, level, message, slog.Int("failures", fails), slog.String("error", err.Error()))
+	p.Logger.LogAttrs(ctx, level, message, slog.String("event", event), slog.Int("failures", fails), slog.String("error", err.Error()))
 }
 
 // backoff is the pause after a failed call. A 429 is obeyed by fetch, to the

@@ -446,6 +446,93 @@ func TestPollsThatAreNotHeldDoNotFlood(t *testing.T) {
 	})
 }
 
+// Polls that are answered and bring nothing, while updates wait: the server is
+// asked, and the poller begins anew.
+func TestDeafPollIsNoticed(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := newBench(t)
+		b.server.text(100, "heard")
+		asked := 0
+		b.server.fault = func(method string, v url.Values, _ int) (*http.Response, error) {
+			switch {
+			case method == "getWebhookInfo":
+				asked++
+				return answer(200, fmt.Sprintf(`{"ok":true,"result":{"url":"","has_custom_certificate":false,"pending_update_count":%d}}`, len(b.server.queue))), nil
+			case method == "getUpdates" && v.Get("offset") == "101":
+				b.server.queue = slices.DeleteFunc(b.server.queue, func(q queued) bool { return q.id < 101 })
+				return answer(200, `{"ok":true,"result":[]}`), nil
+			}
+			return nil, nil
+		}
+		stop := b.run(t)
+		time.Sleep(45 * time.Minute)
+		require.Equal(t, 2, asked, "once in 20 minutes without news")
+		require.NotContains(t, b.log.String(), "poll.deaf", "nothing waits: silence is no fault")
+		b.server.quietly(101, message(101, "not heard"))
+		time.Sleep(21 * time.Minute)
+		require.Equal(t, []int{100, 101}, b.ids())
+		require.Contains(t, b.log.String(), "poll.deaf")
+		stop()
+	})
+}
+
+// A connection that is dead and does not say so is not used for the next poll.
+func TestFailedPollLeavesItsConnection(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := newBench(t)
+		rt := &closing{RoundTripper: b.server}
+		b.Client = newClient(t, rt, &b.log)
+		b.server.fault = func(_ string, _ url.Values, i int) (*http.Response, error) {
+			if i <= 3 {
+				return nil, errors.New("connection reset by peer")
+			}
+			return nil, nil
+		}
+		stop := b.run(t)
+		time.Sleep(time.Minute)
+		require.Equal(t, 3, rt.closed)
+		stop()
+	})
+}
+
+type closing struct {
+	http.RoundTripper
+	closed int
+}
+
+func (c *closing) CloseIdleConnections() { c.closed++ }
+
+// The pulse goes on through failures and waits, and stands still only in what
+// never comes back.
+func TestPulse(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		b := newBench(t)
+		b.server.fault = func(_ string, _ url.Values, i int) (*http.Response, error) {
+			switch i {
+			case 1:
+				return answer(429, `{"ok":false,"error_code":429,"description":"Too Many Requests: retry after 3600","parameters":{"retry_after":3600}}`), nil
+			case 2, 3, 4, 5, 6:
+				return answer(502, "<html>"), nil
+			}
+			return nil, nil
+		}
+		hang := make(chan struct{})
+		b.Handle = func(context.Context, telegram.Update) error { <-hang; return nil }
+		stop := b.run(t)
+		for range 3 * 60 {
+			time.Sleep(time.Minute)
+			require.Less(t, time.Since(b.Pulse()), 2*time.Minute)
+		}
+		b.server.text(1, "never comes back")
+		time.Sleep(10 * time.Minute)
+		require.Equal(t, 10*time.Minute, time.Since(b.Pulse()))
+		close(hang)
+		time.Sleep(time.Minute)
+		require.Less(t, time.Since(b.LastPoll()), time.Minute)
+		stop()
+	})
+}
+
 func TestWrongTokenStops(t *testing.T) {
 	b := newBench(t)
 	b.server.fault = func(string, url.Values, int) (*http.Response, error) {

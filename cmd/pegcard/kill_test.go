@@ -70,7 +70,7 @@ func killChild(spec string) int {
 	}
 	ctx, stop := signal.NotifyContext(context.Background(), syscall.SIGTERM)
 	defer stop()
-	if err := a.serve(ctx, f[2], f[1]); err != nil {
+	if err := a.serve(ctx, serveOptions{token: f[2], endpoint: f[1]}); err != nil {
 		fmt.Fprintln(os.Stderr, err)
 		return 1
 	}

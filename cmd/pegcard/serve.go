@@ -4,10 +4,15 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"net"
+	"net/http"
 	"os"
+	"path/filepath"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
+	"golang.org/x/sync/errgroup"
 
 	"pegcard/bot"
 	"pegcard/bot/telegram"
@@ -15,25 +20,37 @@ import (
 	"pegcard/store"
 )
 
+// serveOptions are what serve is told.
+type serveOptions struct {
+	token, tokenFile, endpoint string
+	status                     string // address of the status page; empty: none
+}
+
 func (a *app) serveCmd() *cobra.Command {
-	var tokenFile, endpoint string
+	var o serveOptions
 	c := &cobra.Command{
 		Use:   "serve",
 		Short: "Run the bot",
 		Long:  "Runs the bot until it is stopped. The token comes from --token-file, a file that only its owner can read,\nor from the environment variable PEGCARD_TOKEN.",
 		Args:  cobra.NoArgs,
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			token, err := readToken(tokenFile, a.env)
+			token, err := readToken(o.tokenFile, a.env)
 			if err != nil {
 				return err
 			}
-			return a.serve(cmd.Context(), token, endpoint)
+			o.token = token
+			return a.serve(cmd.Context(), o)
 		},
 	}
-	c.Flags().StringVar(&tokenFile, "token-file", "", "file that holds the bot's token (mode 0600)")
-	c.Flags().StringVar(&endpoint, "api-endpoint", telegram.DefaultEndpoint, "address of the Bot API")
+	c.Flags().StringVar(&o.tokenFile, "token-file", "", "file that holds the bot's token (mode 0600)")
+	c.Flags().StringVar(&o.status, "status", "", "loopback address for /healthz and /metrics, such as 127.0.0.1:9470; empty: none")
+	c.Flags().StringVar(&o.endpoint, "api-endpoint", telegram.DefaultEndpoint, "address of the Bot API")
 	return c
 }
+
+// exitStuck is the exit code of a process that ended itself because a part of it
+// hung: its service manager starts it again.
+const exitStuck = 3
 
 // readToken takes the token from a private file or the environment, never from
 // an argument: arguments are seen by everybody on the machine.
@@ -48,7 +65,13 @@ func readToken(file string, env func(string) string) (string, error) {
 	if err != nil {
 		return "", fmt.Errorf("token file: %w", err)
 	}
-	if info.Mode().Perm()&0o077 != 0 {
+	others := os.FileMode(0o077)
+	if dir := env("CREDENTIALS_DIRECTORY"); dir != "" && filepath.Dir(file) == filepath.Clean(dir) {
+		// The service manager gives its one reader the right by an access list,
+		// whose mask shows as that of the group.
+		others = 0o007
+	}
+	if info.Mode().Perm()&others != 0 {
 		return "", fmt.Errorf("%s can be read by others; make it private first: chmod 600 %s", file, file)
 	}
 	b, err := os.ReadFile(file)
@@ -58,13 +81,55 @@ func readToken(file string, env func(string) string) (string, error) {
 	return strings.TrimSpace(string(b)), nil
 }
 
-func (a *app) serve(ctx context.Context, token, endpoint string) (err error) {
+// listenStatus opens the status page's address, which must be one of this
+// machine alone.
+func listenStatus(addr string) (net.Listener, error) {
+	host, _, err := net.SplitHostPort(addr)
+	if err != nil {
+		return nil, fmt.Errorf("--status: %w; write it like 127.0.0.1:9470", err)
+	}
+	if ip := net.ParseIP(host); ip == nil || !ip.IsLoopback() {
+		return nil, fmt.Errorf("--status: %q is not an address of this machine alone; write it like 127.0.0.1:9470", host)
+	}
+	l, err := net.Listen("tcp", addr)
+	if err != nil {
+		return nil, fmt.Errorf("--status: %w", err)
+	}
+	return l, nil
+}
+
+// statusGrace is what a reader of the status page may still take at a stop.
+const statusGrace = time.Second
+
+// serveStatus answers on l until ctx ends.
+func serveStatus(ctx context.Context, l net.Listener, h http.Handler) error {
+	srv := &http.Server{Handler: h, ReadHeaderTimeout: 5 * time.Second, WriteTimeout: 10 * time.Second, IdleTimeout: time.Minute}
+	defer context.AfterFunc(ctx, func() {
+		end, cancel := context.WithTimeout(context.WithoutCancel(ctx), statusGrace)
+		defer cancel()
+		if srv.Shutdown(end) != nil {
+			_ = srv.Close() // a reader who does not end is cut off
+		}
+	})()
+	if err := srv.Serve(l); !errors.Is(err, http.ErrServerClosed) {
+		return fmt.Errorf("the status page: %w", err)
+	}
+	return nil
+}
+
+func (a *app) serve(ctx context.Context, o serveOptions) (err error) {
 	log := a.logger()
+	asked, running := ctx, false
+	defer func() {
+		if asked.Err() != nil && !running {
+			err = nil // stopped while it was starting: what broke off, broke off
+		}
+	}()
 	cat, err := wording.Load()
 	if err != nil {
 		return err
 	}
-	client, err := telegram.NewClient(telegram.Config{Token: token, Endpoint: endpoint, Logger: log})
+	client, err := telegram.NewClient(telegram.Config{Token: o.token, Endpoint: o.endpoint, Logger: log})
 	if err != nil {
 		return err
 	}
@@ -78,9 +143,22 @@ func (a *app) serve(ctx context.Context, token, endpoint string) (err error) {
 	if err != nil {
 		return err
 	}
-	b := bot.New(bot.Config{Store: st, Client: client, Words: cat, Logger: log, Now: clock.now, Hooks: bot.Hooks{Point: a.point}})
+	b := bot.New(bot.Config{Store: st, Client: client, Words: cat, Logger: log, Now: clock.now, Hooks: bot.Hooks{Point: a.point},
+		// What hangs cannot be asked to end. The next start goes on where it stood.
+		Stuck: func(string) { os.Exit(exitStuck) }})
+	g, ctx := errgroup.WithContext(ctx)
+	if o.status != "" {
+		l, err := listenStatus(o.status)
+		if err != nil {
+			return err
+		}
+		log.Info("status page", "event", "status.listening", "address", l.Addr().String())
+		g.Go(func() error { return serveStatus(ctx, l, b.StatusHandler()) })
+	}
+	running = true
 	log.Info("the bot runs", "event", "bot.started", "data", a.dir)
-	err = b.Run(ctx)
+	g.Go(func() error { return b.Run(ctx) })
+	err = g.Wait()
 	log.Info("the bot has stopped", "event", "bot.stopped")
 	return err
 }
