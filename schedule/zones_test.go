@@ -160,7 +160,7 @@ func overChange(t *testing.T, name string, loc *time.Location, tr transition, ca
 	s.Players[0].Zone = name
 	in := store.DueInputs{Squads: []store.DueSquad{s}, Done: map[string]bool{}}
 	day := prescribe.DayOf(tr.at.In(loc))
-	start, end := firstShown((day - 2).Time(), loc), firstShown((day + 3).Time(), loc)
+	start, end := firstShown((day-2).Time(), loc), firstShown((day+3).Time(), loc)
 	done := map[string]int{}
 	now := start.Add(-time.Second)
 	for now.Before(end) {
