@@ -103,8 +103,7 @@ func (tx *Tx) foldFrom(person int64, at prescribe.Instant, key string, fresh map
 	if err != nil {
 		return s, nil, err
 	}
-	if err := tx.exec(`DELETE FROM checkpoint WHERE person = ? AND ((at, key) >= (?, ?) OR engine <> ? OR rules <> ?)`,
-		person, at, key, prescribe.EngineVersion, hash); err != nil {
+	if err := tx.dropCheckpoints(person, hash, at, key); err != nil {
 		return s, nil, err
 	}
 	events, err := tx.eventsAfter(person, base)
@@ -113,11 +112,14 @@ func (tx *Tx) foldFrom(person int64, at prescribe.Instant, key string, fresh map
 	}
 	s = base.state
 	var made []checkpoint
-	for _, e := range events {
+	for i, e := range events {
 		before := s
 		s = prescribe.Fold(s, e, rules)
 		if fresh[e.Key] {
 			notices = append(notices, prescribe.Notices(before, s, e, rules)...)
+		}
+		if i+1 < len(events) && sourceOf(e.Key) == sourceOf(events[i+1].Key) {
+			continue // what one source says is corrected as a whole
 		}
 		made = append(made, checkpoint{at: e.At, key: e.Key, day: e.Day, state: s})
 		if len(made) > 1000 {
@@ -129,7 +131,25 @@ func (tx *Tx) foldFrom(person int64, at prescribe.Instant, key string, fresh map
 			return s, nil, err
 		}
 	}
-	return s, notices, tx.pruneCheckpoints(person)
+	if len(made) == 0 {
+		return s, notices, nil
+	}
+	return s, notices, tx.pruneCheckpoints(person, min(base.day, made[0].day))
+}
+
+// dropCheckpoints deletes those at or after (at, key) and, where there are any,
+// all of other rules or another engine. A player's are all of one kind, since
+// this is done before any is written: the last one tells.
+func (tx *Tx) dropCheckpoints(person int64, rules string, at prescribe.Instant, key string) error {
+	var others bool
+	if err := tx.row(`SELECT COALESCE((SELECT engine <> ? OR rules <> ? FROM checkpoint WHERE person = ? ORDER BY at DESC, key DESC LIMIT 1), 0)`,
+		prescribe.EngineVersion, rules, person).Scan(&others); err != nil {
+		return err
+	}
+	if others {
+		return tx.exec(`DELETE FROM checkpoint WHERE person = ?`, person)
+	}
+	return tx.exec(`DELETE FROM checkpoint WHERE person = ? AND (at, key) >= (?, ?)`, person, at, key)
 }
 
 func (tx *Tx) putCheckpoint(person int64, rules string, c checkpoint) error {
@@ -171,7 +191,9 @@ func bucket(newest, day prescribe.Day) prescribe.Day {
 	return -day.Monday()
 }
 
-func (tx *Tx) pruneCheckpoints(person int64) error {
+// pruneCheckpoints thins those that are new since the day or have grown older
+// since then: what lies before has been thinned already, however long it is.
+func (tx *Tx) pruneCheckpoints(person int64, since prescribe.Day) error {
 	type row struct {
 		id  int64
 		day prescribe.Day
@@ -179,7 +201,8 @@ func (tx *Tx) pruneCheckpoints(person int64) error {
 	rows, err := all(tx, func(r scanner) (x row, err error) {
 		err = r.Scan(&x.id, intoDay(&x.day))
 		return x, err
-	}, `SELECT id, day FROM checkpoint WHERE person = ? ORDER BY at, key`, person)
+	}, `SELECT id, day FROM checkpoint WHERE person = ? AND at >= ? ORDER BY at, key`,
+		person, prescribe.InstantOf((since - checkpointsDaily - 8).Time()))
 	if err != nil || len(rows) == 0 {
 		return err
 	}

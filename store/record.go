@@ -100,6 +100,12 @@ func (tx *Tx) record(person int64, source string, received prescribe.Instant, un
 // eventKey names the i-th event of a source; keys sort as the events stand.
 func eventKey(source string, i int) string { return fmt.Sprintf("%s#%03d", source, i) }
 
+// sourceOf is the source of an event with that key.
+func sourceOf(key string) string {
+	source, _, _ := strings.Cut(key, "#")
+	return source
+}
+
 // complete fills in keys and missing days.
 func (tx *Tx) complete(person int64, source string, events []prescribe.Event) ([]prescribe.Event, error) {
 	out := make([]prescribe.Event, len(events))

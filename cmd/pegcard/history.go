@@ -87,8 +87,9 @@ func seedHistory(ctx context.Context, st *store.Store) ([]localchat.Person, erro
 	if err != nil {
 		return nil, fmt.Errorf("demo: joining: %w", err)
 	}
+	tested := tested{}
 	for d := first; d < first+historyDays; d++ {
-		if err := st.Write(ctx, func(tx *store.Tx) error { return trainDay(tx, d, prescribe.InstantOf(morning(d))) }); err != nil {
+		if err := st.Write(ctx, func(tx *store.Tx) error { return tested.trainDay(tx, d, prescribe.InstantOf(morning(d))) }); err != nil {
 			return nil, fmt.Errorf("demo: history of %s: %w", d, err)
 		}
 	}
@@ -146,8 +147,11 @@ func joinDemo(tx *store.Tx, p store.Person, now prescribe.Instant) error {
 	return tx.Consent(p.ID, bot.NoticeVersion, p.Language, now)
 }
 
+// tested are the players' tests, by time, read once.
+type tested map[int64][]prescribe.Event
+
 // trainDay issues and answers the cards of one day of the history.
-func trainDay(tx *store.Tx, d prescribe.Day, now prescribe.Instant) error {
+func (t tested) trainDay(tx *store.Tx, d prescribe.Day, now prescribe.Instant) error {
 	squads, err := tx.Squads()
 	if err != nil {
 		return err
@@ -158,7 +162,7 @@ func trainDay(tx *store.Tx, d prescribe.Day, now prescribe.Instant) error {
 			return err
 		}
 		for _, p := range members {
-			if err := trainPlayer(tx, p, d, now); err != nil {
+			if err := t.trainPlayer(tx, p, d, now); err != nil {
 				return fmt.Errorf("player %s: %w", p.Key, err)
 			}
 		}
@@ -166,7 +170,7 @@ func trainDay(tx *store.Tx, d prescribe.Day, now prescribe.Instant) error {
 	return nil
 }
 
-func trainPlayer(tx *store.Tx, p store.Person, d prescribe.Day, now prescribe.Instant) error {
+func (known tested) trainPlayer(tx *store.Tx, p store.Person, d prescribe.Day, now prescribe.Instant) error {
 	rng := rand.New(rand.NewPCG(seedOf(p.Key), uint64(d)))
 	c, _, err := tx.IssueCard(p.ID, d, now)
 	if err != nil {
@@ -194,7 +198,7 @@ func trainPlayer(tx *store.Tx, p store.Person, d prescribe.Day, now prescribe.In
 		session.Outcome, session.Minutes = prescribe.DoneAsWritten, c.Card.Minutes
 		rpe := prescribe.Score(5 + rng.IntN(4))
 		session.RPE = &rpe
-		t, err := readTrainee(tx, p, c.Card)
+		t, err := known.trainee(tx, p, c.Card)
 		if err != nil {
 			return err
 		}
@@ -221,19 +225,31 @@ type trainee struct {
 	gear  prescribe.Equipment
 }
 
-func readTrainee(tx *store.Tx, p store.Person, c prescribe.Card) (trainee, error) {
+func (known tested) trainee(tx *store.Tx, p store.Person, c prescribe.Card) (trainee, error) {
 	in, err := tx.Inputs(p.ID, c.Day)
 	if err != nil {
 		return trainee{}, err
 	}
+	tests, ok := known[p.ID]
+	if !ok {
+		events, err := tx.Events(p.ID, 0, c.Day+historyDays)
+		if err != nil {
+			return trainee{}, err
+		}
+		for _, e := range events {
+			if e.Set != nil && e.Set.Test {
+				tests = append(tests, e)
+			}
+		}
+		known[p.ID] = tests
+	}
 	t := trainee{key: p.Key, mass: in.State.Profile.BodyMass, gear: in.Calendar.Settings[c.Setting].Equipment}
-	events, err := tx.Events(p.ID, 0, c.Day)
-	for _, e := range events {
-		if e.Set != nil && e.Set.Test {
+	for _, e := range tests {
+		if e.Day <= c.Day {
 			t.tests = append(t.tests, e)
 		}
 	}
-	return t, err
+	return t, nil
 }
 
 // once is what he can lift once on an ordinary day, body included where it
