@@ -97,7 +97,7 @@ const copyStep = 1_000_000
 // suffix.
 func copySquad(tb testing.TB, db *sql.DB, n int) {
 	tb.Helper()
-	shared := []string{"club", "club_version", "gym", "gym_setting", "programme_version", "programme_use", "rules_version", "rules_use", "goose_db_version", "once_key", "clock", "erasing", "replan"}
+	shared := []string{"club", "club_version", "row_sum", "gym", "gym_setting", "programme_version", "programme_use", "rules_version", "rules_use", "goose_db_version", "once_key", "clock", "erasing", "replan"}
 	suffixed := []string{"person.key", "person.pseudo", "squad.slug", "invitation.code_hash"}
 	moved := []string{"person.user_id", "person.chat", "person_account.user_id", "person_account.chat"}
 	_, err := db.Exec(`PRAGMA foreign_keys = 0`)
