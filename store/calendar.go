@@ -302,6 +302,11 @@ func (tx *Tx) Gyms(day prescribe.Day) (gs []GymDef, err error) {
 	return gs, nil
 }
 
+func (tx *Tx) isGym(slug string) (yes bool, err error) {
+	err = tx.row(`SELECT EXISTS (SELECT 1 FROM gym WHERE slug = ?)`, slug).Scan(&yes)
+	return yes, err
+}
+
 // SetAway says that the player trains elsewhere from..to, both included.
 // equipment is a gym's slug; empty: nothing but the floor. An empty place is the
 // usual one again. The days to be planned again are those from today on.
@@ -311,7 +316,9 @@ func (tx *Tx) SetAway(person int64, from, to prescribe.Day, place, equipment str
 		return nil, &Problem{What: fmt.Sprintf("%s to %s is no span of days", from, to), Mend: "write the first day, then the last, at most a year later"}
 	}
 	if equipment != "" {
-		if err := tx.row(`SELECT 1 FROM gym WHERE slug = ?`, equipment).Scan(new(int)); err != nil {
+		if there, err := tx.isGym(equipment); err != nil {
+			return nil, err
+		} else if !there {
 			return nil, &Problem{What: fmt.Sprintf("there is no gym %q", equipment), Mend: "write the slug of a gym in club.toml, or none"}
 		}
 	}

@@ -151,23 +151,27 @@ func (s *Store) Erase(ctx context.Context, person int64, now prescribe.Instant) 
 	}); err != nil {
 		return err
 	}
-	if err := s.journal(pseudo, now); err != nil {
+	if err := s.journal(pseudo, now.Time()); err != nil {
 		return err
 	}
 	s.point("erase.journal")
 	if err := s.write(ctx, func(tx *Tx) error { return tx.erase(person, now) }); err != nil {
 		return err
 	}
-	return s.scrub(ctx)
+	return s.scrub(ctx, now.Time())
 }
 
+// scrubbed stands in the journal in the place of a pseudonym when the files
+// were rewritten after the erasures above it.
+const scrubbed = "scrubbed"
+
 // journal appends a pseudonym and makes sure that it is on the disk.
-func (s *Store) journal(pseudo string, now prescribe.Instant) error {
+func (s *Store) journal(pseudo string, now time.Time) error {
 	f, err := os.OpenFile(filepath.Join(s.dir, JournalName), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
 	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(f, "%s %s\n", pseudo, now.Time().Format(time.RFC3339))
+	_, err = fmt.Fprintf(f, "%s %s\n", pseudo, now.UTC().Format(time.RFC3339))
 	return errors.Join(err, f.Sync(), f.Close(), syncDir(s.dir))
 }
 
@@ -240,7 +244,7 @@ func (tx *Tx) eraseKeys(person int64) error {
 
 // scrub rewrites the database and empties its log, so that pages which were
 // freed or moved keep nothing of what was deleted.
-func (s *Store) scrub(ctx context.Context) error {
+func (s *Store) scrub(ctx context.Context, now time.Time) error {
 	s.point("erase.scrub")
 	if _, err := s.w.ExecContext(ctx, `VACUUM`); err != nil {
 		return fmt.Errorf("vacuum: %w", err)
@@ -252,7 +256,7 @@ func (s *Store) scrub(ctx context.Context) error {
 			return fmt.Errorf("checkpoint: %w", err)
 		}
 		if busy == 0 {
-			return nil
+			return s.journal(scrubbed, now)
 		}
 		t := time.NewTimer(100 * time.Millisecond) // a reader still looks at the old pages
 		select {
@@ -274,7 +278,9 @@ func (s *Store) eraseAgain(ctx context.Context) error {
 		return err
 	}
 	defer f.Close()
-	erased := false
+	again := false // somebody had to be erased again
+	dirty := false // the last line is of an erasure that a stop cut short
+	var last time.Time
 	lines := bufio.NewScanner(f)
 	for lines.Scan() {
 		pseudo, when, _ := strings.Cut(lines.Text(), " ")
@@ -285,12 +291,16 @@ func (s *Store) eraseAgain(ctx context.Context) error {
 			s.log.Warn("a line of the erasure journal cannot be read", "event", "erase.journal_unread", "line", lines.Text())
 			continue
 		}
+		last = at
+		if dirty = pseudo != scrubbed; !dirty {
+			continue
+		}
 		if err := s.write(ctx, func(tx *Tx) error {
 			ids, err := all(tx, one[int64], `SELECT id FROM person WHERE pseudo = ? AND erased_at IS NULL`, pseudo)
 			if err != nil || len(ids) == 0 {
 				return err
 			}
-			erased = true
+			again = true
 			return tx.erase(ids[0], prescribe.InstantOf(at))
 		}); err != nil {
 			return fmt.Errorf("erase again: %w", err)
@@ -299,8 +309,8 @@ func (s *Store) eraseAgain(ctx context.Context) error {
 	if err := lines.Err(); err != nil {
 		return fmt.Errorf("erase again: %w", err)
 	}
-	if erased {
-		return s.scrub(ctx)
+	if dirty || again {
+		return s.scrub(ctx, last)
 	}
 	return nil
 }

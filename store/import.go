@@ -300,7 +300,9 @@ func yesNo(b bool) string {
 func (a *applier) squads(defs []SquadDef) error {
 	for _, d := range defs {
 		if d.Gym != "" {
-			if err := a.tx.row(`SELECT 1 FROM gym WHERE slug = ?`, d.Gym).Scan(new(int)); err != nil {
+			if there, err := a.tx.isGym(d.Gym); err != nil {
+				return err
+			} else if !there {
 				a.problem(At{File: "club.toml"}, fmt.Sprintf("squad %q trains in the gym %q, which is not there", d.Slug, d.Gym), "write the slug of a gym, or add that gym")
 			}
 		}
@@ -417,7 +419,11 @@ func (a *applier) staff(defs []StaffDef) error {
 		case err != nil:
 			return err
 		default:
-			if a.isPlayer(p.ID) {
+			player, err := a.isPlayer(p.ID)
+			if err != nil {
+				return err
+			}
+			if player {
 				a.problem(d.At, fmt.Sprintf("the key %q is a player's", d.Key), "give every person in the club a key of their own")
 				continue
 			}
@@ -502,12 +508,16 @@ WHERE r.until_day = '' OR r.until_day >= ? ORDER BY r.id`, a.today.String())
 	return nil
 }
 
-func (a *applier) isPlayer(person int64) bool {
-	return a.tx.row(`SELECT 1 FROM membership WHERE person = ? LIMIT 1`, person).Scan(new(int)) == nil
+// isPlayer reports whether the person is or was in a squad, isStaff whether
+// they have or had a role.
+func (a *applier) isPlayer(person int64) (yes bool, err error) {
+	err = a.tx.row(`SELECT EXISTS (SELECT 1 FROM membership WHERE person = ?)`, person).Scan(&yes)
+	return yes, err
 }
 
-func (a *applier) isStaff(person int64) bool {
-	return a.tx.row(`SELECT 1 FROM staff_role WHERE person = ? LIMIT 1`, person).Scan(new(int)) == nil
+func (a *applier) isStaff(person int64) (yes bool, err error) {
+	err = a.tx.row(`SELECT EXISTS (SELECT 1 FROM staff_role WHERE person = ?)`, person).Scan(&yes)
+	return yes, err
 }
 
 func (a *applier) squadNames() string {
@@ -727,7 +737,9 @@ func (a *applier) player(row PlayerRow) error {
 		return err
 	}
 	if row.Gym != "" {
-		if err := a.tx.row(`SELECT 1 FROM gym WHERE slug = ?`, row.Gym).Scan(new(int)); err != nil {
+		if there, err := a.tx.isGym(row.Gym); err != nil {
+			return err
+		} else if !there {
 			a.problem(row.At, fmt.Sprintf("there is no gym %q", row.Gym), "write the slug of a gym in club.toml, or leave it empty")
 			return nil
 		}
@@ -751,10 +763,19 @@ func (a *applier) player(row PlayerRow) error {
 		}
 	case err != nil:
 		return err
-	case a.isStaff(p.ID) && !a.isPlayer(p.ID):
-		a.problem(row.At, fmt.Sprintf("the key %q is a staff member's", row.Key), "give every person in the club a key of their own")
-		return nil
 	default:
+		staff, err := a.isStaff(p.ID)
+		if err != nil {
+			return err
+		}
+		player, err := a.isPlayer(p.ID)
+		if err != nil {
+			return err
+		}
+		if staff && !player {
+			a.problem(row.At, fmt.Sprintf("the key %q is a staff member's", row.Key), "give every person in the club a key of their own")
+			return nil
+		}
 		if err := a.person(p, "player", row.Name, row.Language); err != nil {
 			return err
 		}
@@ -1152,7 +1173,11 @@ func (a *applier) usualStart(person int64, day prescribe.Day) (prescribe.Instant
 
 func (a *applier) knownPlayer(at At, key string, day prescribe.Day) (Person, bool, error) {
 	p, err := a.tx.PersonByKey(key)
-	if isNotFound(err) || err == nil && !a.isPlayer(p.ID) {
+	player := false
+	if err == nil {
+		player, err = a.isPlayer(p.ID)
+	}
+	if isNotFound(err) || err == nil && !player {
 		a.problem(at, fmt.Sprintf("there is no player %q", key), "write the key as it stands in players.csv, or add the player there")
 		return p, false, nil
 	}

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"database/sql"
+	"database/sql/driver"
 	"errors"
 	"fmt"
 	"time"
@@ -73,13 +74,11 @@ func (s *Store) write(ctx context.Context, fn func(*Tx) error) (err error) {
 	defer func() {
 		if !committed {
 			// Also on the way of a panic, which then goes on.
-			if e := t.Rollback(); e != nil && !errors.Is(e, sql.ErrTxDone) {
-				err = errors.Join(err, fmt.Errorf("roll back: %w", e))
-			}
+			err = errors.Join(err, t.end())
 		}
 	}()
 	s.point("tx.begin")
-	tx := &Tx{ctx: ctx, s: s, sql: t, ready: s.wready}
+	tx := &Tx{ctx: ctx, s: s, sql: t.Tx, ready: s.wready}
 	if tx.began, err = tx.clubVersion(); err != nil {
 		return fmt.Errorf("begin: %w", err)
 	}
@@ -91,6 +90,7 @@ func (s *Store) write(ctx context.Context, fn func(*Tx) error) (err error) {
 		return fmt.Errorf("commit: %w", err)
 	}
 	committed = true
+	t.conn.Close() // back to the pool: prepare wants it
 	s.point("tx.after_commit")
 	s.wready.prepare(ctx, tx.wanted)
 	for _, p := range tx.points {
@@ -101,7 +101,7 @@ func (s *Store) write(ctx context.Context, fn func(*Tx) error) (err error) {
 
 // begin takes the write lock at once, so busy can only be met here, before
 // anything ran.
-func (s *Store) begin(ctx context.Context) (*sql.Tx, error) {
+func (s *Store) begin(ctx context.Context) (*held, error) {
 	var err error
 	for try := range beginTries {
 		if try > 0 {
@@ -113,23 +113,54 @@ func (s *Store) begin(ctx context.Context) (*sql.Tx, error) {
 			case <-t.C:
 			}
 		}
-		var t *sql.Tx
-		if t, err = s.w.BeginTx(ctx, nil); err == nil || !isBusy(err) {
+		var t *held
+		if t, err = hold(ctx, s.w); err == nil || !isBusy(err) {
 			return t, err
 		}
 	}
 	return nil, err
 }
 
+// held is a transaction with the connection it runs on.
+type held struct {
+	*sql.Tx
+	conn *sql.Conn
+}
+
+func hold(ctx context.Context, db *sql.DB) (*held, error) {
+	c, err := db.Conn(ctx)
+	if err != nil {
+		return nil, err
+	}
+	t, err := c.BeginTx(ctx, nil)
+	if err != nil {
+		c.Close()
+		return nil, err
+	}
+	return &held{t, c}, nil
+}
+
+// end rolls back. A connection that cannot do even that still stands in its
+// transaction, and each later one would fail on it: it is closed for good.
+func (h *held) end() error {
+	defer h.conn.Close()
+	err := h.Rollback()
+	if err == nil || errors.Is(err, sql.ErrTxDone) {
+		return nil
+	}
+	h.conn.Raw(func(any) error { return driver.ErrBadConn })
+	return fmt.Errorf("roll back: %w", err)
+}
+
 // Read runs fn on one snapshot. Methods that write fail in it.
 func (s *Store) Read(ctx context.Context, fn func(*Tx) error) error {
-	t, err := s.r.BeginTx(ctx, nil)
+	t, err := hold(ctx, s.r)
 	if err != nil {
 		return fmt.Errorf("begin: %w", err)
 	}
-	tx := &Tx{ctx: ctx, s: s, sql: t, ready: s.rready}
+	tx := &Tx{ctx: ctx, s: s, sql: t.Tx, ready: s.rready}
 	defer func() {
-		t.Rollback()
+		t.end() // nothing was written
 		s.rready.prepare(ctx, tx.wanted)
 	}()
 	if tx.began, err = tx.clubVersion(); err != nil {
