@@ -11,11 +11,15 @@ const lately = 14
 // compare adds the differences to the last work of the same exercise under the
 // same scheme.
 func (w *planner) compare(d *draft) {
-	if first := d.slot.Candidates[0]; first != d.ex.ID && w.doneLately(first) {
-		cause := w.publicCause(d.cause)
-		if d.edits.exercise.Exercise != "" {
+	first, cause := d.slot.Candidates[0], w.publicCause(d.cause)
+	if first == d.edits.exercise.Exercise && len(d.slot.Candidates) > 1 {
+		// The coach's wish stands before what the programme has.
+		if first == d.ex.ID {
 			cause = "edit"
 		}
+		first = d.slot.Candidates[1]
+	}
+	if first != d.ex.ID && w.doneLately(first) {
 		d.say(reason(seeTraining, "change.swapped", nil, argExercise("from", first), argExercise("to", d.ex.ID), argID("cause", cause)))
 	}
 	if d.item.Finding || !d.hasLast || d.last.Stopped {

@@ -7,6 +7,7 @@ type choice struct {
 	ex        Exercise
 	scheme    Scheme
 	eccentric bool     // the lowering is the work
+	heavy     bool     // counts as heavy two days before a match
 	lowOnly   bool     // Nordic inside the 72 hours: a low dose only
 	spare     Region   // soreness or pain there was in the way
 	withheld  bool     // a stop, a cap or pain was in the way
@@ -41,7 +42,7 @@ func (w *planner) choose(slot Slot, f facts, minutes int, excluded map[ExerciseI
 		cause, why := "unknown", []Reason(nil)
 		if ex, ok := Lookup(id); ok {
 			c = choice{ex: ex, scheme: schemeFor(slot, ex)}
-			c.eccentric = eccentricWork(slot, c)
+			c.eccentric, c.heavy = eccentricWork(slot, c), w.heavyOnMD2(slot, c.scheme, ex)
 			cause, why = w.judge(&c, f, minutes)
 			if cause == "" && slices.ContainsFunc(spared, func(r Region) bool { return restricts(r, ex) }) {
 				cause = first.cause
@@ -239,7 +240,8 @@ func (w *planner) judgeDay(c *choice, f facts, minutes int) (string, []Reason) {
 	ex := c.ex
 	wheel := c.scheme == SchemeFlywheel
 	switch {
-	case f.md1 && (c.eccentric || wheel):
+	case f.md1 && (c.eccentric || wheel || c.heavy || w.mustFind(ex, c.scheme)):
+		// Priming is light, whatever the programme calls it.
 		return "md1", nil
 	case f.played && ex.Lower:
 		return "played", []Reason{reason(seeTraining, "place.too_early", by("place.after_match_hours"), argHours("hours", w.r.Num("place.after_match_hours")))}
@@ -371,7 +373,7 @@ func (w *planner) heavyOnMD2(slot Slot, scheme Scheme, ex Exercise) bool {
 	case SchemeRIR:
 		return byReserve
 	case SchemeReps:
-		return hasRecord(ex) && byReserve
+		return hasRecord(ex) && byReserve && (ex.LoadKind != LoadBodyweight || w.knowledgeOf(ex).known)
 	}
 	return false
 }

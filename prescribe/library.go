@@ -142,7 +142,7 @@ func exercises() []Exercise {
 		// Squat.
 		{ID: "accentuated_back_squat", Name: "Accentuated eccentric back squat", Pattern: Squat, Methods: eccentric, Planes: sagittal, Lower: true,
 			Regions: leg, LoadKind: LoadBar, BarKind: "straight", Needs: []GearItem{GearRack, GearReleasers}, Supervised: true, MinAge: 18,
-			EccentricOverload: true, SoloUnsafe: true, RecordOf: "back_squat", Substitutes: []ExerciseID{"flywheel_squat", "back_squat"}},
+			EccentricOverload: true, SoloUnsafe: true, RecordOf: "back_squat", Substitutes: []ExerciseID{"back_squat", "flywheel_squat"}},
 		{ID: "back_squat", Name: "Back squat", Pattern: Squat, Methods: traditional, Planes: sagittal, Lower: true,
 			Regions: leg, LoadKind: LoadBar, BarKind: "straight", Needs: []GearItem{GearRack}, SoloUnsafe: true,
 			Substitutes: []ExerciseID{"front_squat", "trap_bar_deadlift", "leg_press", "dumbbell_squat", "bodyweight_squat"}},

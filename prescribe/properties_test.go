@@ -418,6 +418,8 @@ func checkLimits(t *rapid.T, l life, s prescribe.State, card prescribe.Card) {
 		if next == 1 {
 			require.True(t, it.Optional, "%s the day before a match", it.Exercise)
 			require.NotEqual(t, prescribe.SchemeNordic, it.Scheme)
+			require.False(t, it.Finding, "%s: a record is found the day before a match", it.Exercise)
+			require.False(t, it.Percent > 0 && it.Intended >= 80, "%s is heavy the day before a match", it.Exercise)
 		}
 		if ex.Lower {
 			require.True(t, l.option || !early, "%s too early after a match", it.Exercise)

@@ -35,7 +35,7 @@ func decisionRules() []Rule {
 		{ID: "fever.volume", Value: 50, Unit: "%", Min: 10, Max: 50, Mark: MarkOurs,
 			Note: "sets of the first session after a fever"},
 
-		{ID: "place.played_minutes", Value: 60, Unit: "minutes", Min: 1, Max: 90, Whole: true, Mark: MarkOurs,
+		{ID: "place.played_minutes", Value: 60, Unit: "minutes", Min: 1, Max: 60, Whole: true, Mark: MarkOurs,
 			Note: "from here a match counts as played; below it the player is a non-starter"},
 		{ID: "place.after_match_hours", Value: 24, Unit: "hours", Min: 24, Max: 72, Mark: MarkOurs,
 			Note: "from the final whistle to the next lower-body strength work, after a match played"},

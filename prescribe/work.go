@@ -116,12 +116,8 @@ func (w *planner) observe(d *draft) string {
 	switch {
 	case d.scheme == SchemeAccentuated:
 		return w.accentuatedBar(d)
-	case d.slot.Scheme == SchemeAccentuated && d.scheme == SchemePercent:
-		cause := d.choice.cause
-		if cause == "" {
-			cause = "equipment"
-		}
-		d.say(reason(seeTraining, "accentuated.plain", by("accentuated.exact_days", "accentuated.min_age"), argID("cause", cause)))
+	case d.slot.Scheme == SchemeAccentuated && d.scheme == SchemePercent && d.choice.cause != "":
+		d.say(reason(seeTraining, "accentuated.plain", by("accentuated.exact_days", "accentuated.min_age"), argID("cause", d.choice.cause)))
 	}
 	return ""
 }
