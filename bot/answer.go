@@ -5,7 +5,6 @@ import (
 	"errors"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"time"
 
@@ -269,29 +268,12 @@ func sidesOf(it prescribe.Item) []prescribe.Side {
 func setOf(it prescribe.Item, n int, side prescribe.Side, reps int, load prescribe.Kg) prescribe.Set {
 	s := prescribe.Set{
 		Exercise: it.Exercise, Side: side, Load: load, Inertia: it.Inertia, Device: it.Device,
-		Reps: reps, Asked: it.Reps, Ordinal: n, Slow: slow(it.Tempo), Scheme: it.Scheme, Intended: it.Intended,
+		Reps: reps, Asked: it.Reps, Ordinal: n, Slow: it.Slow, Scheme: it.Scheme, Intended: it.Intended,
 	}
 	if len(it.Cluster) > 1 {
 		s.Unbroken = min(slices.Max(it.Cluster), reps)
 	}
 	return s
-}
-
-// slowFrom is the length of one repetition, lowering and raising together, from
-// which a set says nothing about strength. [ours]
-const slowFrom = 6 // seconds
-
-// slow reads a tempo, lowering-pause-raising-pause in seconds.
-func slow(tempo string) bool {
-	f := strings.Split(tempo, "-")
-	moving := 0
-	for i, s := range f {
-		n, err := strconv.Atoi(s)
-		if err == nil && i%2 == 0 {
-			moving += n
-		}
-	}
-	return moving >= slowFrom
 }
 
 // asWritten are the sets of an item from number n on, all as the card says.
@@ -310,7 +292,7 @@ func asWritten(it prescribe.Item, n int, side prescribe.Side) []prescribe.Set {
 func mainLift(c prescribe.Card) (prescribe.Item, bool) {
 	best, found := prescribe.Item{}, false
 	for _, it := range c.Items {
-		if it.Method != prescribe.Traditional || it.Optional || it.Ended || it.Load <= 0 && !it.Finding || slow(it.Tempo) {
+		if it.Method != prescribe.Traditional || it.Optional || it.Ended || it.Load <= 0 && !it.Finding || it.Slow {
 			continue
 		}
 		if !found || it.Percent > best.Percent {

@@ -30,6 +30,7 @@ func commands() []command {
 		{name: "sore", roles: players, run: (*hand).cmdSore},
 		{name: "pain", roles: players, run: (*hand).cmdPain},
 		{name: "cant", roles: players, run: (*hand).cmdCant},
+		{name: "rest", roles: players, run: (*hand).cmdRest},
 		{name: "why", roles: players, run: (*hand).cmdWhy},
 		{name: "away", roles: players, run: (*hand).cmdAway},
 		{name: "undo", roles: players, run: (*hand).cmdUndo},

@@ -48,9 +48,12 @@ func digestText(sp *wording.Speaker, d report.DayReport) string {
 	var b strings.Builder
 	line := func(s string) { b.WriteString("\n" + s) }
 	b.WriteString(sp.T("digest.title", "squad", d.Squad.Name, "day", d.Day))
-	if d.Done.N == 0 {
+	switch {
+	case d.Done.N == 0 && slices.ContainsFunc(d.Lines, func(l report.Line) bool { return l.Kind == prescribe.CardWithheld }):
+		line(sp.T("digest.done_held"))
+	case d.Done.N == 0:
 		line(sp.T("digest.done_none"))
-	} else {
+	default:
 		p, _ := d.Done.Percent()
 		line(sp.T("digest.done", "done", d.Done.K, "planned", d.Done.N, "percent", prescribe.Percent(float64(int(p+0.5)))))
 	}
@@ -79,14 +82,16 @@ func digestText(sp *wording.Speaker, d report.DayReport) string {
 		}
 		return sp.Format(l.Name) + " (" + strings.Join(parts, ", ") + ")"
 	}
-	names("digest.changed", state(store.CardChanged), plain)
+	names("digest.changed", func(l report.Line) bool { return l.State == store.CardChanged && l.Kind != prescribe.CardWithheld }, plain)
 	names("digest.missed", state(store.CardMissed), func(l report.Line) string {
 		if l.Reason == "" {
 			return sp.Format(l.Name)
 		}
 		return sp.T("digest.missed_line", "name", l.Name, "reason", l.Reason)
 	})
-	names("digest.open", state(store.CardSent, store.CardStarted), plain)
+	names("digest.open", func(l report.Line) bool {
+		return (l.State == store.CardSent || l.State == store.CardStarted) && l.Kind != prescribe.CardWithheld
+	}, plain)
 	names("digest.unanswered", state(store.CardUnanswered), plain)
 	names("digest.waiting", func(l report.Line) bool { return l.Waiting }, plain)
 	if d.For.Has(prescribe.ForMedical) {
@@ -104,6 +109,9 @@ func digestText(sp *wording.Speaker, d report.DayReport) string {
 	} else {
 		names("digest.held", func(l report.Line) bool { return l.Restricted || l.State == store.CardWithheld }, plain)
 	}
+	names("digest.stopped", func(l report.Line) bool {
+		return l.Kind == prescribe.CardWithheld && (l.State == store.CardStarted || l.State == store.CardChanged)
+	}, plain)
 	names("digest.sore", func(l report.Line) bool { return len(l.Sore) > 0 }, func(l report.Line) string { return places(l, l.Sore) })
 	if d.For.Has(prescribe.ForCoach) {
 		names("digest.reduced", func(l report.Line) bool { return l.Reduced }, plain)

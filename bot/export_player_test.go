@@ -16,8 +16,5 @@ func ReadDays(s string, today prescribe.Day) (from, to prescribe.Day, ok bool) {
 	return readDays(s, today)
 }
 
-// Slow is slow.
-func Slow(tempo string) bool { return slow(tempo) }
-
 // PainPlaces are the places offered at once, and those behind "more places".
 func PainPlaces() (first, more []prescribe.Region) { return painFirst, painMore }

@@ -16,6 +16,9 @@ type setLog struct {
 	Passed []spot       `json:"passed,omitempty"` // done, skipped or told in words
 	Load   prescribe.Kg `json:"load"`             // chosen for the set that is asked
 	Chosen bool         `json:"chosen,omitempty"`
+	// Rest is when the rest that was asked for ends, RestFor how long it is.
+	Rest    prescribe.Instant `json:"rest,omitempty"`
+	RestFor prescribe.Seconds `json:"rest_for,omitempty"`
 }
 
 // spot is one set of one item on one side.
@@ -52,7 +55,7 @@ func (l *setLog) pass(s spot) {
 	if !slices.Contains(l.Passed, s) {
 		l.Passed = append(l.Passed, s)
 	}
-	l.Chosen = false
+	l.Chosen, l.Rest = false, 0
 }
 
 // tapLog begins or goes on: card, revision.
@@ -373,6 +376,14 @@ func (r *rendering) askLog(d store.Dialog, q question) (telegram.Outgoing, error
 		return telegram.Outgoing{Text: r.sp.T("player.log_find", "exercise", lift), Buttons: [][]telegram.Button{last}}, nil
 	}
 	text := r.sp.T("player.log_set", "exercise", lift, "set", at.Set, "sets", it.Sets)
+	if q.Log.Rest > r.now {
+		text = r.sp.T("player.timer_start", "rest", q.Log.RestFor) + "\n\n" + text
+	}
+	// The session begins here: how the body feels is asked without a tap.
+	begins := len(q.Log.Passed) == 0
+	if begins {
+		text = r.sp.T("player.precheck") + "\n\n" + text
+	}
 	shown := it
 	shown.Load = q.Log.Load
 	if s := r.sp.Load(shown); s != "" {
@@ -405,7 +416,13 @@ func (r *rendering) askLog(d store.Dialog, q question) (telegram.Outgoing, error
 	if !it.Finding {
 		bs = append(bs, []telegram.Button{r.button("as_card", newTap("ascard", spotArgs...))})
 	}
-	return telegram.Outgoing{Text: text, Buttons: append(bs, last)}, nil
+	bs = append(bs, last)
+	if begins {
+		bs = append(bs, []telegram.Button{r.button("sore", "sore"), r.button("pain", "pain")})
+	} else if item, ok := q.Log.resting(c.Card); ok {
+		bs = append(bs, []telegram.Button{r.button("timer", newTap("rest", c.ID, item))})
+	}
+	return telegram.Outgoing{Text: text, Buttons: bs}, nil
 }
 
 // repChoices are two more than asked for down to three fewer, and none.

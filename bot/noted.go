@@ -16,7 +16,8 @@ const (
 	noteCorrected = "corrected" // it took the place of an earlier version
 	noteKept      = "kept"      // what staff have been told of stays
 	noteUrgent    = "urgent"
-	noteUndo      = "undo" // with a button to take it back
+	noteMoves     = "moves" // the day's session is not done; where it goes is said
+	noteUndo      = "undo"  // with a button to take it back
 )
 
 func flagIf(cond bool, flag string) string {
@@ -114,6 +115,13 @@ func (r *rendering) noted() (telegram.Outgoing, error) {
 			}
 			lines = append(lines, more...)
 		}
+	}
+	if has(noteMoves) {
+		more, err := r.moves(es)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		lines = append(lines, more...)
 	}
 	if has(noteChanges) {
 		lines = append(lines, r.sp.T("player.sore_changes"))
@@ -296,6 +304,19 @@ func (r *rendering) notDoneLines(day prescribe.Day, x prescribe.Session) ([]stri
 		return []string{line, r.sp.T("player.cant_carry", "day", to)}, nil
 	}
 	return []string{line, r.sp.T("player.cant_drop")}, nil
+}
+
+// moves is where the session of the events' day goes, which was not done.
+func (r *rendering) moves(es []prescribe.Event) ([]string, error) {
+	c, ok, err := r.tx.Card(r.person.ID, es[0].Day)
+	if err != nil || !ok || c.State != store.CardMissed {
+		return nil, err
+	}
+	lines, err := r.notDoneLines(c.Day, prescribe.Session{Template: c.Card.Template})
+	if err != nil {
+		return nil, err
+	}
+	return lines[1:], nil // that it is noted has been said
 }
 
 // setLines are the sets of an entry, an exercise a line.

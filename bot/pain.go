@@ -137,7 +137,11 @@ func (h *hand) pain(r prescribe.Region, s prescribe.Side, n prescribe.Score, sou
 		return err
 	}
 	if n == 0 {
-		if err := h.replyNoted(source, flagIf(changed, noteChanges)); err != nil {
+		_, moves, err := h.missedForPain()
+		if err != nil {
+			return err
+		}
+		if err := h.replyNoted(source, flagIf(changed, noteChanges), flagIf(moves, noteMoves)); err != nil {
 			return err
 		}
 		return h.close()
@@ -201,10 +205,33 @@ func (h *hand) tapPainNothing(tap) error {
 	if _, err := h.replanned(); err != nil {
 		return err
 	}
-	if err := h.replySay("player.noted"); err != nil {
+	missed, ok, err := h.missedForPain()
+	if err != nil {
+		return err
+	}
+	if ok {
+		err = h.replyView("cantdone", missed.ID)
+	} else {
+		err = h.replySay("player.noted")
+	}
+	if err != nil {
 		return err
 	}
 	return h.close()
+}
+
+// missedForPain is the session of the day that is not done for pain: what of it
+// moves is said once it is known where it hurts.
+func (h *hand) missedForPain() (store.CardRev, bool, error) {
+	c, ok, err := h.tx.Card(h.person.ID, h.day)
+	if err != nil || !ok || c.State != store.CardMissed {
+		return c, false, err
+	}
+	s, err := saidOf(h.tx, c)
+	if err != nil || s.session == nil {
+		return c, false, err
+	}
+	return c, s.session.Session.Reason == prescribe.AbsentPain, nil
 }
 
 // painTiming is when pain is reported: during a session that was begun, before
@@ -263,7 +290,11 @@ func (h *hand) tapPainSign(t tap) error {
 	if err := h.settle(aboutSigns(q.Region, q.Side)); err != nil {
 		return err
 	}
-	if err := h.replyNoted(q.Source, flagIf(changed || q.Changed, noteChanges)); err != nil {
+	_, moves, err := h.missedForPain()
+	if err != nil {
+		return err
+	}
+	if err := h.replyNoted(q.Source, flagIf(changed || q.Changed, noteChanges), flagIf(moves, noteMoves)); err != nil {
 		return err
 	}
 	return h.close()

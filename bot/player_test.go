@@ -56,12 +56,6 @@ func TestDaysAway(t *testing.T) {
 	}
 }
 
-func TestSlowTempo(t *testing.T) {
-	for tempo, want := range map[string]bool{"": false, "3-0-1-0": false, "4-2-1-0": false, "5-0-1-0": true, "3-1-3-0": true, "fast": false} {
-		require.Equal(t, want, bot.Slow(tempo), tempo)
-	}
-}
-
 // player is a dialogue with one player, played by the test.
 func player(t *testing.T, name string, at time.Time, more ...string) (*talk, int) {
 	k := newTalk(t, clubOf(t, name), at)
@@ -137,6 +131,45 @@ func TestDoneTakesThreeTaps(t *testing.T) {
 			}
 		}
 		require.LessOrEqual(t, taps, 3)
+	})
+}
+
+// A full log of four exercises takes at most fourteen taps: with every exercise
+// off the card in its first set and as written after that, the questions at the
+// end included. Each tap is on record at once.
+func TestFullLogTakesFourteenTaps(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		k, i := player(t, "Farrowby", tuesday(12, 0))
+		c, _ := k.today(i)
+		require.GreaterOrEqual(t, len(c.Card.Items), 4)
+		taps := 0
+		tap := func(label string) {
+			k.act("Farrowby taps [" + label + "]")
+			taps++
+		}
+		tap("Log sets")
+		for n, it := range c.Card.Items[:4] {
+			tap(fmt.Sprint(max(1, it.Reps-1)))
+			_, es := k.today(i)
+			require.True(t, slices.ContainsFunc(es, func(e prescribe.Event) bool {
+				return e.Set != nil && e.Set.Exercise == it.Exercise && e.Set.Reps == max(1, it.Reps-1)
+			}), "%s is on record after tap %d", it.Exercise, taps)
+			tap("As on the card")
+			_, es = k.today(i)
+			sets := it.Sets
+			if it.PerSide {
+				sets *= 2
+			}
+			require.Equal(t, sets, count(es, func(e prescribe.Event) bool { return e.Set != nil && e.Set.Exercise == it.Exercise }), "exercise %d", n)
+		}
+		tap("Finish")
+		tap("2")
+		tap("7")
+		c, _ = k.today(i)
+		require.Equal(t, store.CardChanged, c.State)
+		_, open := k.asked(i)
+		require.False(t, open, "nothing is left to ask after %d taps", taps)
+		require.LessOrEqual(t, taps, 14)
 	})
 }
 

@@ -35,6 +35,7 @@ func playerTapList() []tapRow {
 		{verb: "load", roles: players, run: (*hand).tapLoad},
 		{verb: "skip", roles: players, run: (*hand).tapSkip},
 		{verb: "ascard", roles: players, run: (*hand).tapAsCard},
+		{verb: "rest", roles: players, run: (*hand).tapRest},
 		{verb: "fin", roles: players, run: (*hand).tapFinish},
 
 		{verb: "sore", roles: players, run: (*hand).tapSore},

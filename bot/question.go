@@ -250,8 +250,11 @@ func (r *rendering) question() (telegram.Outgoing, error) {
 			return telegram.Outgoing{}, fmt.Errorf("dialog %q: %w", d.Kind, err)
 		}
 	}
-	again := t.str(0) == "again"
-	if n, ok := t.int(0); !again && (!ok || n != q.Seq) {
+	again, rested := t.str(0) == "again", t.str(0) == "rest"
+	if rested && (q.Log == nil || t.id(1) != int64(q.Log.Rest)) {
+		return telegram.Outgoing{}, errNothing // another rest, or the next set
+	}
+	if n, ok := t.int(0); !again && !rested && (!ok || n != q.Seq) {
 		return telegram.Outgoing{}, errNothing
 	}
 	f, ok := questions[d.Kind]
@@ -259,6 +262,9 @@ func (r *rendering) question() (telegram.Outgoing, error) {
 		return telegram.Outgoing{}, errNothing
 	}
 	m, err := f(r, d, q)
+	if err == nil && rested {
+		m.Text = r.sp.T("player.timer_over") + "\n\n" + m.Text
+	}
 	if err == nil && (again || t.str(1) == "again") {
 		m.Text = r.sp.T("player.question_again") + "\n" + m.Text
 	}

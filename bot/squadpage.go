@@ -37,11 +37,15 @@ var reading = []store.Role{store.RoleMedical, store.RoleCoach, store.RoleHeadCoa
 // attention first.
 var squadStates = []store.CardState{
 	store.CardWithheld, store.CardMissed, store.CardUnanswered, store.CardStarted, store.CardSent,
-	store.CardDraft, store.CardApproved, store.CardChanged, store.CardDone, "", notJoined,
+	asked, store.CardDraft, store.CardApproved, store.CardChanged, store.CardDone, "", notJoined,
 }
 
 // notJoined stands beside the states of cards: no card reaches this player.
 const notJoined store.CardState = "not joined"
+
+// asked stands there too: the card in hand is void, and the new one waits for
+// an answer of the player.
+const asked store.CardState = "asked"
 
 func init() {
 	pages["squad"] = func(r *rendering, t tap) (telegram.Outgoing, error) {
@@ -101,6 +105,8 @@ func (r *rendering) squadDay(d report.DayReport) telegram.Outgoing {
 		state := l.State
 		if l.NotJoined {
 			state = notJoined
+		} else if l.Asked {
+			state = asked
 		}
 		if d.For == prescribe.ForSafeguarding && !l.Under18 {
 			continue
@@ -121,7 +127,7 @@ func (r *rendering) squadDay(d report.DayReport) telegram.Outgoing {
 		return k
 	}
 	text := r.sp.T("staff.squad_title", "squad", d.Squad.Name, "day", d.Day) + "\n" +
-		r.sp.T("staff.squad_counts", "done", n(store.CardDone, store.CardChanged), "open", n(store.CardSent, store.CardStarted, store.CardDraft, store.CardApproved),
+		r.sp.T("staff.squad_counts", "done", n(store.CardDone, store.CardChanged), "open", n(store.CardSent, store.CardStarted, store.CardDraft, store.CardApproved, asked),
 			"missed", n(store.CardMissed), "unanswered", n(store.CardUnanswered), "held", held)
 	if r.group() {
 		return telegram.Outgoing{Text: text}
@@ -287,6 +293,9 @@ func (r *rendering) playerPage(t tap) (telegram.Outgoing, error) {
 	state := "none"
 	if ok && card.Card.Kind != prescribe.CardRest {
 		state = string(card.State)
+		if card.State == store.CardDraft && card.SentMessage != 0 && !(card.Card.Approval && card.Approved != card.Rev) {
+			state = string(asked)
+		}
 	}
 	line(r.sp.T("staff.player_today", "state", wording.HTML(r.sp.State(state))))
 	if err := r.holdsOf(id, see, line); err != nil {

@@ -80,6 +80,7 @@ type Item struct {
 	Rest      Seconds    `json:"rest"`
 	Pause     Seconds    `json:"pause,omitempty"` // inside a cluster
 	Tempo     string     `json:"tempo,omitempty"`
+	Slow      bool       `json:"slow,omitempty"`  // by its tempo: its sets say nothing about strength
 	Level     int        `json:"level,omitempty"` // Copenhagen level
 	Warmup    []Warmup   `json:"warmup,omitempty"`
 	Heavy     bool       `json:"heavy,omitempty"`    // counts towards the heavy dose

@@ -8,6 +8,8 @@ func strengthRules() []Rule {
 			Note: "day-to-day spread of a tested 1RM (median coefficient of variation, as quoted)"},
 		{ID: "record.rep_spread", Value: 0.8, Unit: "% a repetition", Min: 0, Max: 3, Mark: MarkOurs, Source: "zourdos2021",
 			Note: "how much less a set says for every repetition above the first"},
+		{ID: "record.slow_from", Value: 6, Unit: "seconds", Min: 4, Max: 12, Whole: true, Mark: MarkOurs,
+			Note: "lowering and raising of one repetition together, from which a set says nothing about strength"},
 		{ID: "record.rir_error", Value: 1, Unit: "repetitions", Min: 0, Max: 3, Mark: MarkOurs,
 			Note: "spread of a reported number of repetitions in reserve"},
 		{ID: "record.rir_exact", Value: 3, Unit: "repetitions", Min: 0, Max: 4, Whole: true, Mark: MarkOurs, Source: "zourdos2016",

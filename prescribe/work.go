@@ -95,7 +95,7 @@ func (w *planner) work(d *draft) string {
 // observe gathers what is known of the exercise and the body today.
 func (w *planner) observe(d *draft) string {
 	d.item = Item{Slot: d.slot.ID, Exercise: d.ex.ID, Method: d.slot.Method, Scheme: d.scheme, LoadKind: d.ex.LoadKind,
-		PerSide: d.ex.Unilateral, Tempo: d.slot.Tempo, Optional: d.slot.Optional || w.priming}
+		PerSide: d.ex.Unilateral, Tempo: d.slot.Tempo, Slow: slowTempo(d.slot.Tempo, w.r), Optional: d.slot.Optional || w.priming}
 	if !d.ex.Fills(d.slot.Method) && len(d.ex.Methods) > 0 {
 		d.item.Method = d.ex.Methods[0]
 	}

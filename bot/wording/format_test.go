@@ -122,7 +122,7 @@ func TestReasonsByReader(t *testing.T) {
 		{Code: "load.rounded", See: prescribe.ForEveryone, Args: []prescribe.Arg{{Name: "from", Kind: prescribe.ArgKg, Num: 101}, {Name: "to", Kind: prescribe.ArgKg, Num: 100}}},
 	}
 	require.Equal(t, []string{"Held: ask medical staff.", "Rounded down to what can be loaded: 101 kg to 100 kg."}, en.Reasons(rs, prescribe.ForCoach))
-	require.Equal(t, []string{"Stopped for pain, knee 6/10: this place rests today.", "Rounded down to what can be loaded: 101 kg to 100 kg."}, en.Reasons(rs, prescribe.ForMedical))
+	require.Equal(t, []string{"Stopped for pain, knee 6/10: too high to train this place.", "Rounded down to what can be loaded: 101 kg to 100 kg."}, en.Reasons(rs, prescribe.ForMedical))
 }
 
 func TestWhyNamesRulesAndSources(t *testing.T) {

@@ -27,7 +27,10 @@ type Line struct {
 	// NotJoined, Unreachable: why nothing can come from this player.
 	NotJoined, Unreachable bool
 	// Waiting: the card waits for somebody's approval.
-	Waiting               bool
+	Waiting bool
+	// Asked: the card was sent and has changed, and the new one waits for an
+	// answer of the player.
+	Asked                 bool
 	Under18               bool
 	SetsDone, SetsPlanned int
 	Dose, DosePlanned     float64 // Σ repetitions × kg of external loads
@@ -154,6 +157,7 @@ func line(tx *store.Tx, p store.Person, c store.CardRev, day prescribe.Day, audi
 		l.SetsPlanned, l.DosePlanned = prescribedWork(c.Card)
 		l.Reduced = reduced(c.Card)
 		l.Waiting = p.Chat != 0 && c.State == store.CardDraft && c.Card.Approval && c.Approved != c.Rev
+		l.Asked = !l.Waiting && c.State == store.CardDraft && c.SentMessage != 0
 	}
 	state, err := tx.State(p.ID)
 	if err != nil {
