@@ -43,7 +43,7 @@ func (a *app) root() *cobra.Command {
 	root.AddCommand(a.demoCmd(), a.serveCmd(), a.importCmd(), a.planCmd(), a.whyCmd(), a.rulesCmd(),
 		a.playerCmd(), a.testCmd(), a.holdCmd(), a.releaseCmd(), a.inviteCmd(), a.guardianCmd(),
 		a.exportCmd(), a.eraseCmd(), a.backupCmd(), a.verifyCmd(), a.trialCmd(),
-		a.workbookCmd())
+		a.workbookCmd(), a.replayCmd())
 	return root
 }
 
@@ -77,7 +77,17 @@ func (a *app) open(ctx context.Context, shared bool) (*store.Store, error) {
 
 // with runs fn in one write transaction of the data directory, with the civil
 // now of it.
-func (a *app) with(ctx context.Context, fn func(tx *store.Tx, now prescribe.Instant) error) (err error) {
+func (a *app) with(ctx context.Context, fn func(tx *store.Tx, now prescribe.Instant) error) error {
+	return a.in(ctx, (*store.Store).Write, fn)
+}
+
+// reading is with for what writes nothing.
+func (a *app) reading(ctx context.Context, fn func(tx *store.Tx, now prescribe.Instant) error) error {
+	return a.in(ctx, (*store.Store).Read, fn)
+}
+
+func (a *app) in(ctx context.Context, run func(*store.Store, context.Context, func(*store.Tx) error) error,
+	fn func(tx *store.Tx, now prescribe.Instant) error) (err error) {
 	if _, err := os.Stat(a.dir); errors.Is(err, os.ErrNotExist) {
 		return fmt.Errorf("there is no data directory %s; make it with: pegcard import DIR --data %s", a.dir, a.dir)
 	}
@@ -86,7 +96,7 @@ func (a *app) with(ctx context.Context, fn func(tx *store.Tx, now prescribe.Inst
 		return err
 	}
 	defer func() { err = errors.Join(err, st.Close()) }()
-	return st.Write(ctx, func(tx *store.Tx) error {
+	return run(st, ctx, func(tx *store.Tx) error {
 		now, err := a.civil(tx)
 		if err != nil {
 			return err

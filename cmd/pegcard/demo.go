@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"net"
 	"os"
+	"slices"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -116,15 +117,30 @@ func (a *app) demo(ctx context.Context, l net.Listener) (err error) {
 	return g.Wait()
 }
 
-// importDemo brings the club's files in, six weeks before the demo begins, as a
-// club would have done.
+// importDemo brings the club's files in on the morning on which its history
+// begins, as a club would have done; the minutes of matches to come follow with
+// the history.
 func importDemo(ctx context.Context, st *store.Store) error {
-	now := democlub.Start()
-	im, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: now, Zone: democlub.Zone})
-	if len(problems) > 0 {
-		return problems[0]
+	im, err := readDemo()
+	if err != nil {
+		return err
 	}
-	res, err := st.Import(ctx, im, prescribe.InstantOf(now), false)
+	first := prescribe.DayOf(democlub.Start()) - historyDays
+	im.Minutes = slices.DeleteFunc(im.Minutes, func(m store.MinutesRow) bool { return m.Day >= first })
+	return importInto(ctx, st, im, prescribe.InstantOf(democlub.Start().AddDate(0, 0, -historyDays))-15*60_000)
+}
+
+// readDemo reads the files as they are on the demo's first day.
+func readDemo() (store.Import, error) {
+	im, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start(), Zone: democlub.Zone})
+	if len(problems) > 0 {
+		return im, problems[0]
+	}
+	return im, nil
+}
+
+func importInto(ctx context.Context, st *store.Store, im store.Import, now prescribe.Instant) error {
+	res, err := st.Import(ctx, im, now, false)
 	if err != nil {
 		return err
 	}

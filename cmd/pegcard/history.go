@@ -3,6 +3,7 @@ package main
 import (
 	"cmp"
 	"context"
+	"errors"
 	"fmt"
 	"hash/fnv"
 	"math/rand/v2"
@@ -62,8 +63,7 @@ func seedHistory(ctx context.Context, st *store.Store) ([]localchat.Person, erro
 				}
 			}
 			for _, role := range []store.Role{store.RoleCoach, store.RoleMedical, store.RoleHeadCoach, store.RoleSafeguarding, store.RoleAdmin} {
-				// Roles date from the import, which is the demo's first day.
-				staff, err := tx.Staff(sq.ID, role, first+historyDays)
+				staff, err := tx.Staff(sq.ID, role, first)
 				if err != nil {
 					return err
 				}
@@ -88,7 +88,16 @@ func seedHistory(ctx context.Context, st *store.Store) ([]localchat.Person, erro
 		return nil, fmt.Errorf("demo: joining: %w", err)
 	}
 	tested := tested{}
+	im, err := readDemo()
+	if err != nil {
+		return nil, err
+	}
 	for d := first; d < first+historyDays; d++ {
+		// The minutes of a match are entered the morning after.
+		played := slices.DeleteFunc(slices.Clone(im.Minutes), func(m store.MinutesRow) bool { return m.Day != d-1 || m.Day < first })
+		if err := importInto(ctx, st, store.Import{Minutes: played}, prescribe.InstantOf(morning(d))); err != nil {
+			return nil, fmt.Errorf("demo: minutes of %s: %w", d-1, err)
+		}
 		if err := st.Write(ctx, func(tx *store.Tx) error { return tested.trainDay(tx, d, prescribe.InstantOf(morning(d))) }); err != nil {
 			return nil, fmt.Errorf("demo: history of %s: %w", d, err)
 		}
@@ -97,9 +106,18 @@ func seedHistory(ctx context.Context, st *store.Store) ([]localchat.Person, erro
 }
 
 // settleHistory marks as done what would have fallen due before the demo
-// begins: yesterday's digests are not news.
+// begins: yesterday's digests are not news, and the cards of its days stand.
 func settleHistory(ctx context.Context, st *store.Store) error {
 	start := democlub.Start()
+	if err := st.Write(ctx, func(tx *store.Tx) error {
+		days, err := tx.Replans()
+		for _, d := range days {
+			err = errors.Join(err, tx.DropReplan(d))
+		}
+		return err
+	}); err != nil {
+		return err
+	}
 	var items []schedule.Item
 	err := st.Read(ctx, func(tx *store.Tx) error {
 		in, err := tx.DueInputs(prescribe.InstantOf(start))
