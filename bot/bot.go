@@ -29,6 +29,8 @@ type Config struct {
 	// Stuck is told the part of the bot that hangs for good, so that the process
 	// can be ended and started anew; nil: it is only logged.
 	Stuck func(part string)
+	// Keep is what the nightly pass keeps.
+	Keep Keep
 	// Hooks are the points at which a test may stop the process. Nil in production.
 	Hooks Hooks
 }

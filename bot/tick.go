@@ -19,8 +19,9 @@ import (
 // ticker remembers when the next thing is due, so that most minutes cost one
 // comparison.
 type ticker struct {
-	run  sync.Mutex    // one tick at a time: cron's, and the moved clock's
-	kept prescribe.Day // of the last housekeeping, UTC; guarded by run
+	run  sync.Mutex        // one tick at a time: cron's, and the moved clock's
+	kept prescribe.Day     // of the last nightly pass, UTC; guarded by run
+	keep prescribe.Instant // not before: a pass that failed is tried again later; guarded by run
 
 	mu    sync.Mutex
 	next  prescribe.Instant
@@ -101,13 +102,7 @@ func (b *Bot) Tick(ctx context.Context) error {
 	if len(items)+len(alerts) > 0 {
 		b.sender.wake()
 	}
-	if day := prescribe.DayOf(at.UTC()); day != b.ticker.kept {
-		if err := b.Store.Housekeep(ctx, now); err != nil {
-			failed = append(failed, fmt.Errorf("housekeeping: %w", err))
-		} else {
-			b.ticker.kept = day
-		}
-	}
+	b.nightly(ctx, prescribe.DayOf(at.UTC()), now)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}

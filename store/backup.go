@@ -6,8 +6,6 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
-
-	"pegcard/prescribe"
 )
 
 // Backup writes a copy of the database to path: into a temporary file beside
@@ -58,22 +56,4 @@ func checkCopy(ctx context.Context, path string) error {
 	defer db.Close()
 	db.SetMaxOpenConns(1)
 	return sound(ctx, db, true)
-}
-
-// Housekeep drops what was needed for a while only: idempotency keys after 60
-// days, settled messages after 90, quarantine after 7, lapsed invitations.
-func (s *Store) Housekeep(ctx context.Context, now prescribe.Instant) error {
-	return s.write(ctx, func(tx *Tx) (err error) {
-		defer wrap(&err, "housekeep")
-		if _, err := tx.PurgeQuarantine(now); err != nil {
-			return err
-		}
-		if err := tx.exec(`DELETE FROM once_key WHERE at <= ?`, now-keepKeys); err != nil {
-			return err
-		}
-		if err := tx.exec(`DELETE FROM outbox WHERE state IN ('sent', 'buried') AND settled_at <= ?`, now-keepSettled); err != nil {
-			return err
-		}
-		return tx.exec(`DELETE FROM invitation WHERE expires_at <= ?`, now-keepSettled)
-	})
 }

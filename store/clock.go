@@ -29,21 +29,8 @@ func (tx *Tx) SetClockOffset(d time.Duration) (err error) {
 		d.Milliseconds())
 }
 
-// How long things are kept that are needed for a while only.
-const (
-	keepQuarantine = 7 * 24 * 3600 * 1000
-	keepKeys       = 60 * 24 * 3600 * 1000
-	keepSettled    = 90 * 24 * 3600 * 1000
-)
-
 // Quarantine keeps an update that could not be handled, raw, for 7 days.
 func (tx *Tx) Quarantine(raw []byte, updateID int64, reason string, now prescribe.Instant) (err error) {
 	defer wrap(&err, "quarantine update %d", updateID)
 	return tx.exec(`INSERT INTO quarantine (update_id, raw, reason, at) VALUES (?, ?, ?, ?)`, updateID, raw, reason, now)
-}
-
-// PurgeQuarantine drops what has been there for 7 days.
-func (tx *Tx) PurgeQuarantine(now prescribe.Instant) (n int, err error) {
-	defer wrap(&err, "purge quarantine")
-	return tx.changed(`DELETE FROM quarantine WHERE at <= ?`, now-keepQuarantine)
 }

@@ -1,14 +1,11 @@
 package store
 
 import (
-	"bufio"
 	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strconv"
@@ -143,22 +140,7 @@ func (tx *Tx) rows(q string, args ...any) ([]map[string]any, error) {
 // reached; a restored one is erased again when it is opened beside the journal.
 func (s *Store) Erase(ctx context.Context, person int64, now prescribe.Instant) (err error) {
 	defer wrap(&err, "erase %d", person)
-	var pseudo string
-	if err := s.Read(ctx, func(tx *Tx) error {
-		p, err := tx.Person(person)
-		pseudo = p.Pseudo
-		return err
-	}); err != nil {
-		return err
-	}
-	if err := s.journal(pseudo, now.Time()); err != nil {
-		return err
-	}
-	s.point("erase.journal")
-	if err := s.write(ctx, func(tx *Tx) error { return tx.erase(person, now) }); err != nil {
-		return err
-	}
-	return s.scrub(ctx, now.Time())
+	return s.eraseAll(ctx, now, person)
 }
 
 // scrubbed stands in the journal in the place of a pseudonym when the files
@@ -167,12 +149,7 @@ const scrubbed = "scrubbed"
 
 // journal appends a pseudonym and makes sure that it is on the disk.
 func (s *Store) journal(pseudo string, now time.Time) error {
-	f, err := os.OpenFile(filepath.Join(s.dir, JournalName), os.O_CREATE|os.O_APPEND|os.O_WRONLY, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(f, "%s %s\n", pseudo, now.UTC().Format(time.RFC3339))
-	return errors.Join(err, f.Sync(), f.Close(), syncDir(s.dir))
+	return appendJournal(filepath.Join(s.dir, JournalName), fmt.Sprintf("%s %s\n", pseudo, now.UTC().Format(time.RFC3339)))
 }
 
 func (tx *Tx) erase(person int64, now prescribe.Instant) error {
@@ -205,7 +182,7 @@ func (tx *Tx) erase(person int64, now prescribe.Instant) error {
 		return fmt.Errorf("%s: %w", accounts, err)
 	}
 	if err := tx.exec(`UPDATE person SET key = 'erased-' || pseudo, name = '', language = '', phone = '', user_id = NULL, chat = NULL,
-  reachable = 0, left_at = COALESCE(left_at, ?1), erased_at = ?1 WHERE id = ?2`, now, person); err != nil {
+  chosen = 0, reachable = 0, left_at = ?1, erased_at = ?1 WHERE id = ?2`, now, person); err != nil {
 		return err
 	}
 	if err := tx.Audit(0, person, "erase", "", now); err != nil {
@@ -269,48 +246,43 @@ func (s *Store) scrub(ctx context.Context, now time.Time) error {
 	return errors.New("erased, but somebody is still reading the log; it is emptied when the program is stopped")
 }
 
-// eraseAgain erases whoever the journal names and the database still shows.
+// eraseAgain erases whoever the journal names and the database still shows, and
+// finishes an erasure that a stop cut short.
 func (s *Store) eraseAgain(ctx context.Context) error {
-	f, err := os.Open(filepath.Join(s.dir, JournalName))
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil
-	} else if err != nil {
-		return err
+	// A line that cannot be read was cut short by a stop: then the erasure was not
+	// begun, and whoever asked for it was told of the failure.
+	lines, err := journalLines(filepath.Join(s.dir, JournalName))
+	if err != nil {
+		return fmt.Errorf("erase again: %w", err)
 	}
-	defer f.Close()
-	again := false // somebody had to be erased again
-	dirty := false // the last line is of an erasure that a stop cut short
+	var people []int64
 	var last time.Time
-	lines := bufio.NewScanner(f)
-	for lines.Scan() {
-		pseudo, when, _ := strings.Cut(lines.Text(), " ")
-		at, err := time.Parse(time.RFC3339, when)
-		if err != nil {
-			// The last line may have been cut short by a crash: then the erasure
-			// was not begun and whoever asked for it was told of the failure.
-			s.log.Warn("a line of the erasure journal cannot be read", "event", "erase.journal_unread", "line", lines.Text())
+	cut := false
+	for _, l := range lines {
+		pseudo, when, _ := strings.Cut(l, " ")
+		if last, err = time.Parse(time.RFC3339, when); err != nil {
+			return fmt.Errorf("erase again: %w", err)
+		}
+		if cut = pseudo != scrubbed; !cut {
 			continue
 		}
-		last = at
-		if dirty = pseudo != scrubbed; !dirty {
-			continue
-		}
-		if err := s.write(ctx, func(tx *Tx) error {
+		if err := s.Read(ctx, func(tx *Tx) error {
 			ids, err := all(tx, one[int64], `SELECT id FROM person WHERE pseudo = ? AND erased_at IS NULL`, pseudo)
-			if err != nil || len(ids) == 0 {
-				return err
-			}
-			again = true
-			return tx.erase(ids[0], prescribe.InstantOf(at))
+			people = append(people, ids...)
+			return err
 		}); err != nil {
 			return fmt.Errorf("erase again: %w", err)
 		}
 	}
-	if err := lines.Err(); err != nil {
-		return fmt.Errorf("erase again: %w", err)
+	switch {
+	case len(people) > 0:
+		slices.Sort(people)
+		err = s.eraseAll(ctx, prescribe.InstantOf(last), slices.Compact(people)...)
+	case cut:
+		err = s.scrub(ctx, last)
 	}
-	if dirty || again {
-		return s.scrub(ctx, last)
+	if err != nil {
+		return fmt.Errorf("erase again: %w", err)
 	}
 	return nil
 }

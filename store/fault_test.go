@@ -190,7 +190,9 @@ func flows(dir string, ten int64) []flow {
 		{"backup", func(t *testing.T, s *store.Store) error {
 			return s.Backup(t.Context(), filepath.Join(filepath.Dir(dir), "copy.db"))
 		}},
-		{"housekeeping", func(t *testing.T, s *store.Store) error { return s.Housekeep(t.Context(), morning+100*day) }},
+		{"housekeeping", func(t *testing.T, s *store.Store) error {
+			return s.Housekeep(t.Context(), morning+100*day, store.LeftDays)
+		}},
 		once("leave", func(tx *store.Tx, nine, _ int64) error { return tx.Leave(nine, morning) }),
 		{"erase", func(t *testing.T, s *store.Store) error {
 			err := s.Erase(t.Context(), ten, morning)

@@ -379,12 +379,11 @@ func TestHousekeeping(t *testing.T) {
 	require.NoError(t, err)
 	_, err = s.Once(t.Context(), "due/new", morning+59*day, func(*store.Tx) error { return nil })
 	require.NoError(t, err)
-	require.NoError(t, s.Housekeep(t.Context(), morning+60*day))
+	require.NoError(t, s.Housekeep(t.Context(), morning+60*day, store.LeftDays))
 	done, err := s.Once(t.Context(), "old", morning+60*day, func(*store.Tx) error { return nil })
 	require.NoError(t, err)
 	require.True(t, done)
 	done, err = s.Once(t.Context(), "due/new", morning+60*day, func(*store.Tx) error { return nil })
 	require.NoError(t, err)
 	require.False(t, done)
-	write(t, s, func(tx *store.Tx) { require.Zero(t, must(tx.PurgeQuarantine(morning+90*day))) })
 }

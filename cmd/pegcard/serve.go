@@ -24,6 +24,7 @@ import (
 type serveOptions struct {
 	token, tokenFile, endpoint string
 	status                     string // address of the status page; empty: none
+	keep                       bot.Keep
 }
 
 func (a *app) serveCmd() *cobra.Command {
@@ -39,11 +40,23 @@ func (a *app) serveCmd() *cobra.Command {
 				return err
 			}
 			o.token = token
+			if o.keep.Left < 1 || o.keep.Copies < 1 {
+				return errors.New("--keep-left and --keep-copies take a whole number of at least 1")
+			}
+			switch o.keep.Backups {
+			case "":
+				o.keep.Backups = filepath.Join(a.dir, "backups")
+			case "none":
+				o.keep.Backups = ""
+			}
 			return a.serve(cmd.Context(), o)
 		},
 	}
 	c.Flags().StringVar(&o.tokenFile, "token-file", "", "file that holds the bot's token (mode 0600)")
 	c.Flags().StringVar(&o.status, "status", "", "loopback address for /healthz and /metrics, such as 127.0.0.1:9470; empty: none")
+	c.Flags().StringVar(&o.keep.Backups, "backups", "", "folder of the daily copies; \"none\": no copies (default: backups in the data directory)")
+	c.Flags().IntVar(&o.keep.Copies, "keep-copies", 14, "how many daily copies are kept")
+	c.Flags().IntVar(&o.keep.Left, "keep-left", store.LeftDays, "days after somebody has left the club until all that is kept of them is erased")
 	c.Flags().StringVar(&o.endpoint, "api-endpoint", telegram.DefaultEndpoint, "address of the Bot API")
 	return c
 }
@@ -143,7 +156,7 @@ func (a *app) serve(ctx context.Context, o serveOptions) (err error) {
 	if err != nil {
 		return err
 	}
-	b := bot.New(bot.Config{Store: st, Client: client, Words: cat, Logger: log, Now: clock.now, Hooks: bot.Hooks{Point: a.point},
+	b := bot.New(bot.Config{Store: st, Client: client, Words: cat, Logger: log, Now: clock.now, Keep: o.keep, Hooks: bot.Hooks{Point: a.point},
 		// What hangs cannot be asked to end. The next start goes on where it stood.
 		Stuck: func(string) { os.Exit(exitStuck) }})
 	g, ctx := errgroup.WithContext(ctx)

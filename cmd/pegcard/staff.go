@@ -3,9 +3,6 @@ package main
 import (
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
@@ -562,55 +559,4 @@ func (a *app) eraseCmd() *cobra.Command {
 	}
 	c.Flags().BoolVar(&yes, "yes", false, "really")
 	return c
-}
-
-func (a *app) backupCmd() *cobra.Command {
-	return &cobra.Command{
-		Use:   "backup FILE",
-		Short: "Write a checked copy of the database to FILE, also while the bot runs",
-		Args:  cobra.ExactArgs(1),
-		RunE: func(cmd *cobra.Command, args []string) (err error) {
-			if _, err := os.Stat(args[0]); err == nil {
-				return fmt.Errorf("%s exists; name a new file", args[0])
-			}
-			st, err := a.open(cmd.Context(), true)
-			if err != nil {
-				return err
-			}
-			defer func() { err = errors.Join(err, st.Close()) }()
-			if err := st.Backup(cmd.Context(), args[0]); err != nil {
-				return err
-			}
-			fmt.Fprintln(a.out, "written and checked:", filepath.Clean(args[0]))
-			return nil
-		},
-	}
-}
-
-func (a *app) verifyCmd() *cobra.Command {
-	return &cobra.Command{
-		Use:   "verify",
-		Short: "Check the database: integrity, row hashes, and that each card of this engine version comes out the same",
-		Args:  cobra.NoArgs,
-		RunE: func(cmd *cobra.Command, _ []string) (err error) {
-			st, err := a.open(cmd.Context(), true)
-			if err != nil {
-				return err
-			}
-			defer func() { err = errors.Join(err, st.Close()) }()
-			r, err := st.Verify(cmd.Context())
-			if err != nil {
-				return err
-			}
-			fmt.Fprintf(a.out, "%d card revisions checked, %d of them worked out again, %d records folded again\n", r.Cards, r.Recomputed, r.States)
-			bad := slices.Concat(r.Integrity, r.Bad, r.Differs)
-			for _, s := range bad {
-				fmt.Fprintln(a.out, s)
-			}
-			if len(bad) > 0 {
-				return fmt.Errorf("%d things do not agree; keep this database as it is and restore a backup beside it", len(bad))
-			}
-			return nil
-		},
-	}
 }
