@@ -280,7 +280,7 @@ func inPounds(x prescribe.Setting) prescribe.Setting {
 // kept low, fewer sets must not make longer ones.
 func TestSorenessNeverLengthensANordicSet(t *testing.T) {
 	c, _ := readCase(t, casesDir, "nordic-gap.txt")
-	day := c.from
+	day := c.days[0]
 	c.prog = programmeOf("session main-a season\nnordic eccentric nordic nordic_hamstring 3x10")
 	c.edits = []prescribe.Edit{{Kind: prescribe.EditAdd, Template: "main-a"}}
 	nordics := 0

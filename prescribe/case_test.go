@@ -29,7 +29,7 @@ import (
 //	records     one event a line, by day and time; "weekly A..B …" repeats one
 //	calendar    from, phase, match, off, pitch, at; times are UTC unless a zone follows
 //	edits       one a line
-//	today       a day, or A..B for a week in short
+//	today       a day; or several, or A..B, in short
 type caseFile struct {
 	name     string
 	notes    []string
@@ -40,7 +40,7 @@ type caseFile struct {
 	events   []prescribe.Event
 	cal      prescribe.Calendar
 	edits    []prescribe.Edit
-	from, to prescribe.Day
+	days     []prescribe.Day
 }
 
 const caseLine = "-----"
@@ -111,7 +111,7 @@ func readCase(t *testing.T, dir, name string) (c caseFile, below string) {
 		}
 	}
 	c.cal.Settings = c.settings
-	require.NotZero(t, c.from, "%s: no section \"today\"", name)
+	require.NotEmpty(t, c.days, "%s: no section \"today\"", name)
 	return c, below
 }
 
@@ -122,9 +122,17 @@ func (c *caseFile) section(s section) error {
 		place = prescribe.Setting{Place: head[1]}
 	}
 	if head[0] == "today" {
-		a, b, err := dayRange(head[1])
-		c.from, c.to = a, b
-		return err
+		c.days = nil
+		for _, text := range head[1:] {
+			a, b, err := dayRange(text)
+			if err != nil {
+				return err
+			}
+			for d := a; d <= b; d++ {
+				c.days = append(c.days, d)
+			}
+		}
+		return nil
 	}
 	if head[0] == "calendar" {
 		c.cal = prescribe.Calendar{}

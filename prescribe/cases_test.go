@@ -51,10 +51,9 @@ func (c caseFile) run() planned {
 	out := planned{caseFile: c}
 	events := slices.Clone(c.events)
 	slices.SortStableFunc(events, func(a, b prescribe.Event) int { return int(a.At - b.At) })
-	first := c.from
 	s := prescribe.Fold(prescribe.State{}, prescribe.Event{Day: 1, Key: "profile", Profile: &c.profile}, c.rules)
 	i := 0
-	for day := c.from; day <= c.to; day++ {
+	for n, day := range c.days {
 		start := at(day, "00:00")
 		for _, d := range c.cal.Days {
 			if d.Day == day {
@@ -66,7 +65,7 @@ func (c caseFile) run() planned {
 			out.notices = append(out.notices, prescribe.Notices(s, next, events[i], c.rules)...)
 			s = next
 		}
-		if day == first {
+		if n == 0 {
 			out.state = s
 		}
 		out.cards = append(out.cards, prescribe.Plan(s, c.cal, c.prog, c.rules, day, c.edits))

@@ -275,7 +275,7 @@ func TestPlacementSearchIsBounded(t *testing.T) {
 	for i := range c.cal.Days {
 		c.cal.Days[i].Off = false
 	}
-	monday := c.from + 7
+	monday := c.days[0] + 7
 	s := foldAll(adult)
 	n := prescribe.LayoutsTried(s, c.cal, c.prog, c.rules, monday)
 	// Choosing k of 7 days and arranging k of 5 sessions on them, k from 0 to 5.

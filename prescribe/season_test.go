@@ -14,7 +14,7 @@ import (
 // one session to the next while nothing is in the way.
 func TestSeasonDoneAsWritten(t *testing.T) {
 	c, _ := readCase(t, casesDir, "ordinary-week.txt")
-	first := c.from // a Monday
+	first := c.days[0] // a Monday
 	const weeks = 30
 	c.cal = prescribe.Calendar{Settings: c.settings}
 	for d := first - 14; d < first+7*(weeks+3); d++ {

@@ -20,7 +20,7 @@ func TestWorkingGivesTheLoad(t *testing.T) {
 		if len(got.cards) != 1 {
 			continue
 		}
-		card, list := PlanWorking(got.state, c.cal, c.prog, c.rules, c.from, c.edits)
+		card, list := PlanWorking(got.state, c.cal, c.prog, c.rules, c.days[0], c.edits)
 		require.Equal(t, got.cards[0], card, name)
 		require.Len(t, list, len(card.Items), name)
 		for i, x := range list {
