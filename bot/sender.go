@@ -302,6 +302,14 @@ func (s *sender) pause(ctx context.Context, d time.Duration) bool {
 	}
 }
 
+// obey closes a chat for as long as a refusal says.
+func (s *sender) obey(chat int64, err error) {
+	var e *telegram.Error
+	if errors.As(err, &e) && e.Class == telegram.RateLimited {
+		s.pacer.Note429(chat, e.RetryAfter, time.Now())
+	}
+}
+
 // panicked is a panic while a message was worded.
 type panicked struct{ place string }
 
@@ -387,7 +395,7 @@ func (s *sender) settle(ctx context.Context, o store.Out, message int, err error
 	}
 	switch e.Class {
 	case telegram.RateLimited:
-		s.pacer.Note429(o.Chat, e.RetryAfter, time.Now())
+		s.obey(o.Chat, err)
 		s.mark(ctx, later(max(e.RetryAfter, time.Second)))
 	case telegram.Unreachable:
 		s.mark(ctx, func(tx *store.Tx) error { return tx.OutBury(o.ID, reason) },

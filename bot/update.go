@@ -308,7 +308,8 @@ func (b *Bot) greet(ctx context.Context, u telegram.Update, id string) {
 		ctx, cancel := context.WithTimeout(b.alive, greetWithin)
 		defer cancel()
 		if b.sender.turn(ctx, m.Chat.ID) {
-			_, _ = b.Client.Send(ctx, telegram.Outgoing{ChatID: m.Chat.ID, Text: text, HTML: true})
+			_, err := b.Client.Send(ctx, telegram.Outgoing{ChatID: m.Chat.ID, Text: text, HTML: true})
+			b.sender.obey(m.Chat.ID, err)
 		}
 	}()
 }

@@ -1,6 +1,7 @@
 package telegram
 
 import (
+	"cmp"
 	"context"
 	"crypto/sha256"
 	"encoding/json"
@@ -10,6 +11,7 @@ import (
 	"math"
 	"runtime"
 	"runtime/debug"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -81,7 +83,7 @@ func call(hook func()) {
 }
 
 // Poller takes updates from the server and hands them on, one at a time and in
-// the order of the server.
+// the order of their ids.
 //
 // An update is confirmed to the server only by a call made after Handle
 // returned nil for it (or Quarantine did): what a killed process had not
@@ -431,6 +433,10 @@ func (p *Poller) batch(ctx context.Context, raws []json.RawMessage) error {
 			// before the first update is handled.
 			p.answer(ctx, *u.CallbackQuery)
 		}
+	}
+	if !slices.ContainsFunc(items, func(it item) bool { return it.id == 0 }) {
+		// Out of order, a stop in between would confirm what was not handled.
+		slices.SortStableFunc(items, func(a, b item) int { return cmp.Compare(a.id, b.id) })
 	}
 	moved := false
 	for _, it := range items {

@@ -188,6 +188,31 @@ func TestOffsetMovesOnlyAfterHandle(t *testing.T) {
 	})
 }
 
+// Updates that come out of order, or again, are handled in theirs, and a stop in
+// between confirms nothing that was not handled.
+func TestReorderedBatchLosesNothing(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		for place := range 5 {
+			b := newBench(t)
+			for _, id := range []int{14, 11, 13, 11, 12} {
+				b.server.text(id, "x")
+			}
+			b.server.tail = 14
+			ctx, cancel := context.WithCancel(t.Context())
+			b.Handle = func(_ context.Context, u telegram.Update) error {
+				b.note(u)
+				if len(b.ids()) == place+1 {
+					cancel()
+				}
+				return nil
+			}
+			require.NoError(t, b.Run(ctx))
+			require.Equal(t, []int{11, 11, 12, 13, 14}[:place+1], b.ids())
+			require.Equal(t, b.ids()[place]+1, b.server.lastConfirm())
+		}
+	})
+}
+
 func TestErrorsAreRetriedThenQuarantined(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		b := newBench(t)
