@@ -248,7 +248,32 @@ func (h *hand) cmdToday(string) error {
 	if exists && (today.Card.Kind == prescribe.CardRest && len(today.Card.AskPain) > 0 || today.Card.Kind == prescribe.CardWithheld) {
 		return h.view("today", today.ID)
 	}
+	if sent, err := h.pausedCard(); err != nil || sent {
+		return err
+	}
 	return h.view("nocard")
+}
+
+// pausedCard sends today's card to a player in a pause who asks for it, between
+// the hour of the morning's cards and their cut-off.
+func (h *hand) pausedCard() (sent bool, err error) {
+	from, _, paused, err := h.tx.Pause(h.person.ID, h.day)
+	if err != nil || !paused || from > h.day {
+		return false, err
+	}
+	sq, in, err := h.tx.SquadOf(h.person.ID, h.day)
+	if err != nil || !in {
+		return false, err
+	}
+	if h.now.Time().Before(schedule.At(h.day, sq.CardsAt, h.loc)) || h.now.Time().After(schedule.CutOff(h.day, sq, h.loc)) {
+		return false, nil
+	}
+	c, _, err := h.tx.IssueCard(h.person.ID, h.day, h.now)
+	if err != nil || c.Card.Kind == prescribe.CardRest {
+		return false, err
+	}
+	at := prescribe.InstantOf(schedule.At(h.day, sq.CardsAt, h.loc)) + 1
+	return true, h.b.morningCard(h.tx, schedule.Item{Kind: schedule.Card, At: at, Day: h.day, Squad: sq.ID, Person: h.person.ID}, h.now)
 }
 
 // cmdWhy shows why today's card is as it is.

@@ -276,11 +276,11 @@ func (h *hand) applyEdit(e cardEdit, why string) error {
 // onItsWay sends a changed card whose morning has passed, if nothing holds it
 // back; it counts as approved by the one who changed it.
 func (h *hand) onItsWay(sq store.Squad, c store.CardRev) error {
-	p, err := h.tx.Person(c.Person)
+	loc, err := h.b.locate(h.tx, c.Person, h.now)
 	if err != nil {
 		return err
 	}
-	if h.now.Time().Before(schedule.At(c.Day, sq.CardsAt, h.b.location(p.Zone))) {
+	if h.now.Time().Before(schedule.At(c.Day, sq.CardsAt, loc)) {
 		return nil
 	}
 	if ok, err := h.b.mayGo(h.tx, sq.ID, c); err != nil || !ok {

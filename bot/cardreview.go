@@ -109,11 +109,10 @@ func (b *Bot) approveCard(tx *store.Tx, sq store.Squad, c store.CardRev, by int6
 // goNow sends a card that would be with its player already, had it not waited.
 // Before its hour it does nothing; after the cut-off it is too late.
 func (b *Bot) goNow(tx *store.Tx, sq store.Squad, c store.CardRev, now prescribe.Instant) (late bool, err error) {
-	p, err := tx.Person(c.Person)
+	loc, err := b.locate(tx, c.Person, now)
 	if err != nil {
 		return false, err
 	}
-	loc := b.location(p.Zone)
 	if c.Day != prescribe.DayOf(now.Time().In(loc)) || now.Time().Before(schedule.At(c.Day, sq.CardsAt, loc)) {
 		return false, nil
 	}

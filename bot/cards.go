@@ -351,12 +351,12 @@ func (r *rendering) onItsWay(c store.CardRev) (bool, error) {
 	if c.State != store.CardApproved {
 		return false, nil
 	}
-	p, err := r.tx.Person(c.Person)
+	loc, err := r.b.locate(r.tx, c.Person, r.now)
 	if err != nil {
 		return false, err
 	}
 	sq, _, err := r.tx.SquadOf(c.Person, c.Day)
-	return err == nil && !r.now.Time().Before(schedule.At(c.Day, sq.CardsAt, r.b.location(p.Zone))), err
+	return err == nil && !r.now.Time().Before(schedule.At(c.Day, sq.CardsAt, loc)), err
 }
 
 // heldCard: a coach has kept this one card back, and nothing else does.

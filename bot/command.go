@@ -33,6 +33,7 @@ func commands() []command {
 		{name: "rest", roles: players, run: (*hand).cmdRest},
 		{name: "why", roles: players, run: (*hand).cmdWhy},
 		{name: "away", roles: players, run: (*hand).cmdAway},
+		{name: "pause", roles: players, run: (*hand).cmdPause},
 		{name: "undo", roles: players, run: (*hand).cmdUndo},
 		{name: "squad", roles: []store.Role{store.RoleCoach, store.RoleMedical, store.RoleHeadCoach, store.RoleSafeguarding, store.RoleAdmin}, group: true, run: (*hand).cmdSquad},
 		{name: "player", roles: []store.Role{store.RoleCoach, store.RoleMedical, store.RoleSafeguarding}, run: (*hand).cmdPlayer},

@@ -116,6 +116,10 @@ func digestText(sp *wording.Speaker, d report.DayReport) string {
 	if d.For.Has(prescribe.ForCoach) {
 		names("digest.reduced", func(l report.Line) bool { return l.Reduced }, plain)
 	}
+	if !d.For.Has(prescribe.ForMedical) {
+		names("digest.away", func(l report.Line) bool { return l.Away }, plain)
+		names("digest.paused", func(l report.Line) bool { return l.Paused }, plain)
+	}
 	names("digest.unreachable", func(l report.Line) bool { return l.Unreachable }, plain)
 	if n := count(d.Lines, func(l report.Line) bool { return l.NotJoined }); n > namesMax {
 		line(sp.T("digest.not_joined", "names", wording.HTML(sp.Players(n))))

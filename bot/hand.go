@@ -140,6 +140,15 @@ func (b *Bot) location(zone string) *time.Location {
 	return loc
 }
 
+// locate is where the person is at now: their days and mornings are counted there.
+func (b *Bot) locate(tx *store.Tx, person int64, now prescribe.Instant) (*time.Location, error) {
+	zone, err := tx.ZoneAt(person, now)
+	if err != nil {
+		return nil, err
+	}
+	return b.location(zone), nil
+}
+
 // rows lays buttons out, n a row.
 func rows(n int, buttons ...telegram.Button) [][]telegram.Button {
 	var out [][]telegram.Button

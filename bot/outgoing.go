@@ -77,7 +77,9 @@ func (b *Bot) render(tx *store.Tx, o store.Out, now prescribe.Instant) (telegram
 		}
 		r.person, r.known = p, true
 		r.sp = b.Words.For(p.Language)
-		r.loc = b.location(p.Zone)
+		if r.loc, err = b.locate(tx, p.ID, now); err != nil {
+			return telegram.Outgoing{}, err
+		}
 	}
 	r.day = prescribe.DayOf(now.Time().In(r.loc))
 	if r.known {

@@ -58,6 +58,9 @@ func playerTapList() []tapRow {
 		{verb: "cant", roles: players, run: (*hand).tapCant},
 		{verb: "ca", roles: players, run: (*hand).tapReason},
 		{verb: "away", roles: players, run: (*hand).tapAway},
+		{verb: "awk", roles: players, run: (*hand).tapAwayKit},
+		{verb: "awz", roles: players, run: (*hand).tapAwayZone},
+		{verb: "hush", roles: players, run: (*hand).tapPause},
 		{verb: "undo", roles: players, run: (*hand).tapUndo},
 		{verb: "pick", roles: players, run: (*hand).tapPick},
 	}

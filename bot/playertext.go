@@ -169,16 +169,9 @@ func (h *hand) answerOpen(d store.Dialog, q question, c store.CardRev, read unde
 			return true, h.pick(q, i)
 		}
 	}
-	if d.Kind == askAway && q.Step == "when" {
-		if from, to, ok := readDays(text, h.day); ok {
-			return true, h.awayFrom(from, to)
-		}
-	}
-	if d.Kind == askAway && q.Step == "where" {
-		for _, p := range awayPlaces {
-			if strings.EqualFold(strings.TrimSpace(text), telegram.StripHTML(h.sp.Place(p))) {
-				return true, h.away(q.From, q.To, p)
-			}
+	if d.Kind == askAway {
+		if done, err := h.answerAway(q, text); done || err != nil {
+			return done, err
 		}
 	}
 	if (d.Kind == askSore || d.Kind == askPain) && q.Step == "side" {

@@ -58,6 +58,11 @@ type question struct {
 
 	From prescribe.Day `json:"from,omitempty"`
 	To   prescribe.Day `json:"to,omitempty"`
+	// Of a time away: the place, what there is to train with, and whether the
+	// town that was written is not known.
+	Place   string `json:"place,omitempty"`
+	Gym     string `json:"gym,omitempty"`
+	Unknown bool   `json:"unknown,omitempty"`
 
 	// Back is what was open before and comes again afterwards.
 	Back *openQuestion `json:"back,omitempty"`

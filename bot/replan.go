@@ -175,13 +175,15 @@ type taken struct {
 // overdue reports whether the day's card would be with its player by now: its
 // hour has passed and its cut-off has not, and the player may be sent cards.
 func (b *Bot) overdue(tx *store.Tx, sq store.Squad, person int64, d, today prescribe.Day, now prescribe.Instant) (bool, error) {
-	p, err := tx.Person(person)
+	loc, err := b.locate(tx, person, now)
 	if err != nil {
 		return false, err
 	}
-	loc := b.location(p.Zone)
 	if d != today || now.Time().Before(schedule.At(d, sq.CardsAt, loc)) || now.Time().After(schedule.CutOff(d, sq, loc)) {
 		return false, nil
+	}
+	if from, _, paused, err := tx.Pause(person, d); err != nil || paused && from <= d {
+		return false, err // it comes when it is asked for
 	}
 	return tx.MayBeAsked(person, now)
 }

@@ -454,11 +454,11 @@ func (b *Bot) closeCard(tx *store.Tx, it schedule.Item, now prescribe.Instant) e
 	if c.State != store.CardSent && c.State != store.CardStarted {
 		return nil
 	}
-	p, err := tx.Person(c.Person)
+	zone, err := tx.ZoneOn(c.Person, c.Day)
 	if err != nil {
 		return err
 	}
-	end := schedule.At(c.Day+1, 0, b.location(p.Zone)).Add(-time.Minute)
+	end := schedule.At(c.Day+1, 0, b.location(zone)).Add(-time.Minute)
 	s := prescribe.Session{Template: c.Card.Template, Outcome: prescribe.NoAnswer}
 	state := store.CardUnanswered
 	if c.State == store.CardStarted {

@@ -350,7 +350,9 @@ func (h *hand) identify(when time.Time) error {
 	}
 	h.person, h.known = p, true
 	h.sp = h.b.Words.For(p.Language)
-	h.loc = h.b.location(p.Zone)
+	if h.loc, err = h.b.locate(h.tx, p.ID, prescribe.InstantOf(when)); err != nil {
+		return err
+	}
 	h.day = prescribe.DayOf(when.In(h.loc))
 	if h.roles, err = h.tx.Roles(p.ID, h.day); err != nil {
 		return err

@@ -172,14 +172,21 @@ func digested(r store.Role) bool {
 }
 
 func playerItems(sq store.Squad, p store.DuePlayer, now time.Time) ([]Item, error) {
-	loc, err := store.Zone(p.Zone)
+	here, err := zoneOf(p, 0)
 	if err != nil {
-		return nil, fmt.Errorf("player %d: time zone %q is not known: %w", p.Person, p.Zone, err)
+		return nil, err
 	}
-	today := prescribe.DayOf(now.In(loc))
+	today := prescribe.DayOf(now.In(here))
 	var out []Item
 	if p.Joined && p.Reachable && p.Consented {
 		for d := today - 1; d <= today+1; d++ {
+			if p.Paused[d] {
+				continue
+			}
+			loc, err := zoneOf(p, d)
+			if err != nil {
+				return nil, err
+			}
 			at := AfterQuiet(At(d, sq.CardsAt, loc), sq.QuietFrom, sq.QuietTo, loc)
 			it := Item{Kind: Card, Key: key(Card, p.Person, d, ""), At: prescribe.InstantOf(at), Day: d, Squad: sq.ID, Person: p.Person}
 			if now.After(CutOff(d, sq, loc)) {
@@ -191,8 +198,26 @@ func playerItems(sq store.Squad, p store.DuePlayer, now time.Time) ([]Item, erro
 	// A card without an answer is closed just before the card of the next day,
 	// whether that one will be sent or not.
 	for _, c := range p.Cards {
+		loc, err := zoneOf(p, c.Day+1)
+		if err != nil {
+			return nil, err
+		}
 		at := AfterQuiet(At(c.Day+1, sq.CardsAt, loc), sq.QuietFrom, sq.QuietTo, loc)
 		out = append(out, Item{Kind: Close, Key: key(Close, c.Card, c.Day, ""), At: prescribe.InstantOf(at), Day: c.Day, Squad: sq.ID, Person: p.Person, Card: c.Card})
 	}
 	return out, nil
+}
+
+// zoneOf is where the player's mornings are on the day: a traveller's move on
+// the first day away, and back on the day after the last.
+func zoneOf(p store.DuePlayer, d prescribe.Day) (*time.Location, error) {
+	zone := p.Zone
+	if z, ok := p.Zones[d]; ok {
+		zone = z
+	}
+	loc, err := store.Zone(zone)
+	if err != nil {
+		return nil, fmt.Errorf("player %d: time zone %q is not known: %w", p.Person, zone, err)
+	}
+	return loc, nil
 }

@@ -110,9 +110,9 @@ func (tx *Tx) Calendar(person int64, from, to prescribe.Day) (c prescribe.Calend
 		return c, err
 	}
 	aways, err := all(tx, func(r scanner) (d dated[awayPlace], err error) {
-		err = r.Scan(intoDay(&d.from), intoDay(&d.until), &d.v.place, &d.v.gym)
+		err = r.Scan(intoDay(&d.from), intoDay(&d.until), &d.v.place, &d.v.gym, &d.v.zone)
 		return d, err
-	}, `SELECT from_day, until_day, place, gym FROM away WHERE person = ? AND from_day <= ? AND until_day >= ? ORDER BY id`,
+	}, `SELECT from_day, until_day, place, gym, zone FROM away WHERE person = ? AND from_day <= ? AND until_day >= ? ORDER BY id`,
 		person, to.String(), from.String())
 	if err != nil {
 		return c, err
@@ -143,8 +143,9 @@ func (tx *Tx) Calendar(person int64, from, to prescribe.Day) (c prescribe.Calend
 		cd := prescribe.CalendarDay{Day: day, Phase: prescribe.OffSeason}
 		squadID, _ := lastOf(members, day)
 		squad := squads[squadID] // zero when in none
+		away, elsewhere := lastOf(aways, day)
 		zone, _ := lastOf(zones, day)
-		zone = firstWord(zone, squad.Zone, clubZone)
+		zone = firstWord(away.zone, zone, squad.Zone, clubZone)
 		loc, err := Zone(zone)
 		if err != nil {
 			return c, err
@@ -170,9 +171,8 @@ func (tx *Tx) Calendar(person int64, from, to prescribe.Day) (c prescribe.Calend
 			}
 		}
 		gym, _ := lastOf(gyms, day)
-		away, ok := lastOf(aways, day)
 		switch {
-		case ok && away.place != "":
+		case elsewhere && away.place != "":
 			// His own absence is more particular than the squad's trip.
 		case trip:
 			away = awayPlace{place: "hotel", gym: rooms.hotel()}
@@ -187,7 +187,7 @@ func (tx *Tx) Calendar(person int64, from, to prescribe.Day) (c prescribe.Calend
 }
 
 // awayPlace is somewhere else than the usual gym.
-type awayPlace struct{ place, gym string }
+type awayPlace struct{ place, gym, zone string }
 
 func firstWord(ws ...string) string {
 	for _, w := range ws {
@@ -307,23 +307,47 @@ func (tx *Tx) isGym(slug string) (yes bool, err error) {
 	return yes, err
 }
 
-// SetAway says that the player trains elsewhere from..to, both included.
-// equipment is a gym's slug; empty: nothing but the floor. An empty place is the
-// usual one again. The days to be planned again are those from today on.
-func (tx *Tx) SetAway(person int64, from, to prescribe.Day, place, equipment string, now prescribe.Instant) (replan []PersonDay, err error) {
-	defer wrap(&err, "set away %d", person)
-	if to < from || to-from > 366 {
-		return nil, &Problem{What: fmt.Sprintf("%s to %s is no span of days", from, to), Mend: "write the first day, then the last, at most a year later"}
+// Away is a time at another place, From to Until, both included. Equipment is a
+// gym's slug; empty: nothing but the floor. Zone is the IANA zone there; empty:
+// the usual one. An empty Place is the usual one again.
+type Away struct {
+	From, Until            prescribe.Day
+	Place, Equipment, Zone string
+}
+
+// AwayOn is the time away that covers the day, if one does.
+func (tx *Tx) AwayOn(person int64, day prescribe.Day) (a Away, ok bool, err error) {
+	defer wrap(&err, "away of %d", person)
+	as, err := all(tx, func(r scanner) (a Away, err error) {
+		err = r.Scan(intoDay(&a.From), intoDay(&a.Until), &a.Place, &a.Equipment, &a.Zone)
+		return a, err
+	}, `SELECT from_day, until_day, place, gym, zone FROM away WHERE person = ? AND from_day <= ? AND until_day >= ? ORDER BY id DESC LIMIT 1`,
+		person, day.String(), day.String())
+	if err != nil || len(as) == 0 || as[0].Place == "" {
+		return Away{}, false, err
 	}
-	if equipment != "" {
-		if there, err := tx.isGym(equipment); err != nil {
-			return nil, err
-		} else if !there {
-			return nil, &Problem{What: fmt.Sprintf("there is no gym %q", equipment), Mend: "write the slug of a gym in club.toml, or none"}
+	return as[0], true, nil
+}
+
+// SetAway says that the player trains elsewhere. The days to be planned again
+// are those from today on.
+func (tx *Tx) SetAway(person int64, a Away, now prescribe.Instant) (replan []PersonDay, err error) {
+	defer wrap(&err, "set away %d", person)
+	if a.Until < a.From || a.Until-a.From > 366 {
+		return nil, &Problem{What: fmt.Sprintf("%s to %s is no span of days", a.From, a.Until), Mend: "write the first day, then the last, at most a year later"}
+	}
+	if a.Equipment != "" {
+		if err := tx.row(`SELECT 1 FROM gym WHERE slug = ?`, a.Equipment).Scan(new(int)); err != nil {
+			return nil, &Problem{What: fmt.Sprintf("there is no gym %q", a.Equipment), Mend: "write the slug of a gym in club.toml, or none"}
 		}
 	}
-	if err := tx.exec(`INSERT INTO away (person, from_day, until_day, place, gym, at) VALUES (?, ?, ?, ?, ?, ?)`,
-		person, from.String(), to.String(), place, equipment, now); err != nil {
+	if a.Zone != "" {
+		if _, err := Zone(a.Zone); err != nil {
+			return nil, &Problem{What: fmt.Sprintf("%q is not a time zone", a.Zone), Mend: "write a name such as Europe/Dublin, or none"}
+		}
+	}
+	if err := tx.exec(`INSERT INTO away (person, from_day, until_day, place, gym, zone, at) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+		person, a.From.String(), a.Until.String(), a.Place, a.Equipment, a.Zone, now); err != nil {
 		return nil, err
 	}
 	today, err := tx.Today(person, now)
@@ -331,7 +355,7 @@ func (tx *Tx) SetAway(person int64, from, to prescribe.Day, place, equipment str
 		return nil, err
 	}
 	// Days before and after it shift with the placement of the week.
-	for d := max(today, from-7); d <= to+7 && d <= today+windowAfter; d++ {
+	for d := max(today, a.From-7); d <= a.Until+7 && d <= today+windowAfter; d++ {
 		replan = append(replan, PersonDay{person, d})
 	}
 	return replan, nil

@@ -209,12 +209,12 @@ func TestCalendar(t *testing.T) {
 	require.NoError(t, err)
 	nine, young := id(t, s, "9"), id(t, s, "41")
 	write(t, s, func(tx *store.Tx) {
-		replan := must(tx.SetAway(nine, today+9, today+9, "home", "", morning))
+		replan := must(tx.SetAway(nine, store.Away{From: today + 9, Until: today + 9, Place: "home", Equipment: ""}, morning))
 		require.NotEmpty(t, replan)
 		require.Equal(t, store.PersonDay{Person: nine, Day: today + 2}, replan[0])
-		must(tx.SetAway(nine, today+15, today+16, "home", "", morning))
-		must(tx.SetAway(nine, today+16, today+16, "", "", morning)) // back a day earlier
-		_, err := tx.SetAway(nine, today, today, "hotel", "attic", morning)
+		must(tx.SetAway(nine, store.Away{From: today + 15, Until: today + 16, Place: "home", Equipment: ""}, morning))
+		must(tx.SetAway(nine, store.Away{From: today + 16, Until: today + 16, Place: "", Equipment: ""}, morning)) // back a day earlier
+		_, err := tx.SetAway(nine, store.Away{From: today, Until: today, Place: "hotel", Equipment: "attic"}, morning)
 		var p *store.Problem
 		require.ErrorAs(t, err, &p)
 	})

@@ -26,8 +26,12 @@ type DueSquad struct {
 
 // DuePlayer is one player.
 type DuePlayer struct {
-	Person    int64
-	Zone      string // IANA, today's
+	Person int64
+	Zone   string // IANA, today's (UTC)
+	// Zones are those of the UTC dates yesterday to tomorrow, where they differ
+	// from Zone: the player travels.
+	Zones     map[prescribe.Day]string
+	Paused    map[prescribe.Day]bool // no card comes by itself
 	Joined    bool
 	Reachable bool
 	Consented bool      // and, of an under-18, a guardian too
@@ -100,6 +104,10 @@ func (tx *Tx) duePlayers(utc prescribe.Day, now prescribe.Instant) (map[int64][]
 	for _, w := range waiting {
 		cards[w.person] = append(cards[w.person], w.card)
 	}
+	paused, err := tx.pausedDays(utc-1, utc+2)
+	if err != nil {
+		return nil, err
+	}
 	type row struct {
 		squad int64
 		p     DuePlayer
@@ -108,8 +116,17 @@ func (tx *Tx) duePlayers(utc prescribe.Day, now prescribe.Instant) (map[int64][]
 		// What MayBeAsked asks, of all at once.
 		var agrees, guardian, known, youth bool
 		var born prescribe.Day
-		if err = r.Scan(&x.squad, &x.p.Person, &x.p.key, &x.p.Zone, &x.p.Joined, &x.p.Reachable, &agrees, &guardian, &known, intoDay(&born), &youth); err != nil {
+		var before, after string
+		if err = r.Scan(&x.squad, &x.p.Person, &x.p.key, &before, &x.p.Zone, &after, &x.p.Joined, &x.p.Reachable, &agrees, &guardian, &known, intoDay(&born), &youth); err != nil {
 			return x, err
+		}
+		for i, zone := range []string{before, x.p.Zone, after} {
+			if zone != x.p.Zone {
+				if x.p.Zones == nil {
+					x.p.Zones = map[prescribe.Day]string{}
+				}
+				x.p.Zones[utc+prescribe.Day(i)-1] = zone
+			}
 		}
 		if x.p.Joined && agrees && !guardian {
 			today, err := dayIn(now, x.p.Zone)
@@ -124,7 +141,7 @@ func (tx *Tx) duePlayers(utc prescribe.Day, now prescribe.Instant) (map[int64][]
 		x.p.Consented = x.p.Joined && agrees
 		return x, nil
 	}, `
-SELECT m.squad, p.id, p.key, `+zoneOn("?2")+`, p.chat IS NOT NULL, p.reachable,
+SELECT m.squad, p.id, p.key, `+zoneOn("?1")+`, `+zoneOn("?2")+`, `+zoneOn("?3")+`, p.chat IS NOT NULL, p.reachable,
   COALESCE((SELECT given FROM consent WHERE person = p.id AND guardian = 0 ORDER BY id DESC LIMIT 1), 0),
   COALESCE((SELECT given FROM consent WHERE person = p.id AND guardian = 1 ORDER BY id DESC LIMIT 1), 0),
   f.entry IS NOT NULL, COALESCE(f.born, ''),
@@ -140,7 +157,7 @@ WHERE p.left_at IS NULL AND p.erased_at IS NULL`, (utc - 1).String(), utc.String
 	}
 	out := map[int64][]DuePlayer{}
 	for _, x := range rows {
-		x.p.Cards = cards[x.p.Person]
+		x.p.Cards, x.p.Paused = cards[x.p.Person], paused[x.p.Person]
 		out[x.squad] = append(out[x.squad], x.p)
 	}
 	for _, ps := range out {

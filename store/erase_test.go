@@ -70,7 +70,7 @@ func lived(t *testing.T, dir string, opts ...func(*store.Options)) (*store.Store
 		do(tx.PutDialog(store.Dialog{Chat: canaryChat, Kind: "canary", Args: []byte(`"canary"`)}))
 		do(tx.Quarantine([]byte(`{"message":{"from":{"id":9183746501},"text":"canary"}}`), 5, "panic", morning))
 		do(tx.Quarantine([]byte(`{"message":{"from":{"id":5},"text":"somebody else"}}`), 6, "panic", morning))
-		must(tx.SetAway(p, today, today+2, "canary place", "hotel", morning))
+		must(tx.SetAway(p, store.Away{From: today, Until: today + 2, Place: "canary place", Equipment: "hotel"}, morning))
 		must(tx.Invite(p, sc, morning, morning+day))
 		do(tx.Audit(doc, p, "read", "health", morning))
 	})

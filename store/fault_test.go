@@ -152,7 +152,7 @@ func flows(dir string, ten int64) []flow {
 			return tx.CloseAlert(a, doc, "seen", morning)
 		}),
 		once("travel", func(tx *store.Tx, nine, _ int64) error {
-			if _, err := tx.SetAway(nine, today+1, today+3, "hotel", "hotel", morning); err != nil {
+			if _, err := tx.SetAway(nine, store.Away{From: today + 1, Until: today + 3, Place: "hotel", Equipment: "hotel"}, morning); err != nil {
 				return err
 			}
 			return tx.SetZone(nine, "Asia/Tokyo", today+1)

@@ -47,9 +47,12 @@ type Squad struct {
 	SquadDef
 }
 
-// zoneOn is the zone of person p on the civil date that is the parameter.
+// zoneOn is the zone of person p on the civil date that is the parameter: where
+// they are away, else their own, the squad's, the club's.
 func zoneOn(param string) string {
 	return `COALESCE(
+    NULLIF((SELECT a.zone FROM away a WHERE a.person = p.id AND a.from_day <= ` + param + ` AND a.until_day >= ` + param + `
+      ORDER BY a.id DESC LIMIT 1), ''),
     NULLIF((SELECT z.zone FROM person_zone z WHERE z.person = p.id AND z.from_day <= ` + param + `
       ORDER BY z.from_day DESC LIMIT 1), ''),
     NULLIF((SELECT zs.zone FROM membership zm JOIN squad zs ON zs.id = zm.squad
@@ -57,11 +60,12 @@ func zoneOn(param string) string {
     (SELECT zone FROM club), 'UTC')`
 }
 
-// selectPerson takes the civil date (or lastDay) twice before other arguments.
+// selectPerson takes the civil date (or lastDay) as its first argument. By
+// lastDay nobody is away.
 var selectPerson = `
 SELECT p.id, p.key, p.pseudo, p.name,
   COALESCE(NULLIF(p.language, ''), (SELECT language FROM club), 'en'),
-  ` + zoneOn("?") + `,
+  ` + zoneOn("?1") + `,
   COALESCE(p.chat, 0), p.reachable, p.left_at IS NOT NULL, p.phone
 FROM person p `
 
@@ -73,19 +77,19 @@ func scanPerson(r scanner) (p Person, err error) {
 // Person is the person of that id.
 func (tx *Tx) Person(id int64) (p Person, err error) {
 	defer wrap(&err, "person %d", id)
-	return scanPerson(tx.row(selectPerson+`WHERE p.id = ? AND p.erased_at IS NULL`, lastDay, lastDay, id))
+	return scanPerson(tx.row(selectPerson+`WHERE p.id = ?2 AND p.erased_at IS NULL`, lastDay, id))
 }
 
 // PersonByUser is who joined with that chat account.
 func (tx *Tx) PersonByUser(userID int64) (p Person, err error) {
 	defer wrap(&err, "person of account %d", userID)
-	return scanPerson(tx.row(selectPerson+`WHERE p.user_id = ?`, lastDay, lastDay, userID))
+	return scanPerson(tx.row(selectPerson+`WHERE p.user_id = ?2`, lastDay, userID))
 }
 
 // PersonByKey is the person with the club's own id.
 func (tx *Tx) PersonByKey(key string) (p Person, err error) {
 	defer wrap(&err, "person %q", key)
-	return scanPerson(tx.row(selectPerson+`WHERE p.key = ? AND p.erased_at IS NULL`, lastDay, lastDay, key))
+	return scanPerson(tx.row(selectPerson+`WHERE p.key = ?2 AND p.erased_at IS NULL`, lastDay, key))
 }
 
 // Roles are what the person is on the day, by (role, squad).
@@ -193,9 +197,9 @@ func (tx *Tx) Members(squad int64, day prescribe.Day) (ps []Person, err error) {
 	defer wrap(&err, "members of squad %d", squad)
 	// From the squad to its people: a club may have many squads.
 	ps, err = all(tx, scanPerson, selectPerson+`
-JOIN (SELECT DISTINCT person FROM membership WHERE squad = ? AND from_day <= ? AND (until_day = '' OR until_day >= ?)) m
+JOIN (SELECT DISTINCT person FROM membership WHERE squad = ?2 AND from_day <= ?1 AND (until_day = '' OR until_day >= ?1)) m
 ON m.person = p.id WHERE p.left_at IS NULL AND p.erased_at IS NULL`,
-		day.String(), day.String(), squad, day.String(), day.String())
+		day.String(), squad)
 	if err != nil {
 		return nil, err
 	}
@@ -224,9 +228,9 @@ func (tx *Tx) Staff(squad int64, role Role, day prescribe.Day) (ps []Person, err
 	defer wrap(&err, "staff of squad %d", squad)
 	return all(tx, scanPerson, selectPerson+`
 JOIN staff_role r ON r.person = p.id
-WHERE p.left_at IS NULL AND p.erased_at IS NULL AND r.squad = ? AND r.role = ?
-  AND r.from_day <= ? AND (r.until_day = '' OR r.until_day >= ?)
-ORDER BY r.ord, p.id`, day.String(), day.String(), squad, role, day.String(), day.String())
+WHERE p.left_at IS NULL AND p.erased_at IS NULL AND r.squad = ?2 AND r.role = ?3
+  AND r.from_day <= ?1 AND (r.until_day = '' OR r.until_day >= ?1)
+ORDER BY r.ord, p.id`, day.String(), squad, role)
 }
 
 // SquadOf is the squad the person plays in on the day.
@@ -294,16 +298,21 @@ ORDER BY e.at DESC, e.key DESC LIMIT 1`, person)
 // ZoneOn is the time zone the person's days are counted in on the day.
 func (tx *Tx) ZoneOn(person int64, day prescribe.Day) (zone string, err error) {
 	defer wrap(&err, "zone of %d", person)
-	p, err := scanPerson(tx.row(selectPerson+`WHERE p.id = ?`, day.String(), day.String(), person))
+	p, err := scanPerson(tx.row(selectPerson+`WHERE p.id = ?2`, day.String(), person))
 	return p.Zone, err
+}
+
+// ZoneAt is the time zone where the person is at now.
+func (tx *Tx) ZoneAt(person int64, now prescribe.Instant) (zone string, err error) {
+	// The zone depends on the date and the date on the zone: the zone of the
+	// date in UTC is right but for the first hours after a change of zone.
+	return tx.ZoneOn(person, prescribe.DayOf(now.Time()))
 }
 
 // Today is the person's civil date at now.
 func (tx *Tx) Today(person int64, now prescribe.Instant) (day prescribe.Day, err error) {
 	defer wrap(&err, "date of %d", person)
-	// The zone depends on the date and the date on the zone: the zone of the
-	// date in UTC is right but for the first hours after a change of zone.
-	zone, err := tx.ZoneOn(person, prescribe.DayOf(now.Time()))
+	zone, err := tx.ZoneAt(person, now)
 	if err != nil {
 		return 0, err
 	}

@@ -20,7 +20,7 @@ var update = flag.Bool("update", false, "write the dumps in testdata/db again")
 
 // schemaVersion is the number of the last migration. A new migration gets a
 // dump of its own; the older ones stay for the upgrade tests.
-const schemaVersion = 3
+const schemaVersion = 4
 
 var dumps = filepath.Join("..", "testdata", "db")
 
@@ -98,7 +98,7 @@ func small(t *testing.T, dir string) {
 		do(tx.OutSent(n, 700001, 11, morning))
 		_, _, err = tx.RaiseAlert(nine, notice(prescribe.NoticePain, prescribe.ForMedical, prescribe.Knee), morning)
 		do(err)
-		must(tx.SetAway(nine, today+2, today+3, "hotel", "hotel", morning))
+		must(tx.SetAway(nine, store.Away{From: today + 2, Until: today + 3, Place: "hotel", Equipment: "hotel"}, morning))
 		return tx.PutDialog(store.Dialog{Chat: 700001, Kind: "rpe", Args: []byte("{}"), Card: c.ID, Asked: morning})
 	})
 	require.NoError(t, err)

@@ -7,6 +7,10 @@ import (
 	"golang.org/x/text/unicode/norm"
 )
 
+// Normalise is the form in which texts are compared: lower case, no accents,
+// Latin digits.
+func Normalise(s string) string { return normalise(s) }
+
 // normalise brings a text to the one form that all comparing is done in:
 // compatibility forms resolved, lower case, no accents, digits 0–9 whatever
 // script they were written in, one apostrophe, one hyphen, one times sign.

@@ -28,6 +28,8 @@ type Line struct {
 	NotJoined, Unreachable bool
 	// Waiting: the card waits for somebody's approval.
 	Waiting bool
+	Away    bool // trains elsewhere by their own word
+	Paused  bool // wants no card by itself
 	// Asked: the card was sent and has changed, and the new one waits for an
 	// answer of the player.
 	Asked                 bool
@@ -152,6 +154,14 @@ func line(tx *store.Tx, p store.Person, c store.CardRev, day prescribe.Day, audi
 		return l, err
 	}
 	l.Under18 = known && age < 18
+	if _, l.Away, err = tx.AwayOn(p.ID, day); err != nil {
+		return l, err
+	}
+	from, _, paused, err := tx.Pause(p.ID, day)
+	if err != nil {
+		return l, err
+	}
+	l.Paused = paused && from <= day
 	if c.ID != 0 && c.Card.Kind != prescribe.CardRest {
 		l.State, l.Kind = c.State, c.Card.Kind
 		l.SetsPlanned, l.DosePlanned = prescribedWork(c.Card)
