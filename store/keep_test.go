@@ -237,6 +237,7 @@ func TestRetention(t *testing.T) {
 		"once_key":   `INSERT INTO once_key (key, at) VALUES ('span%[1]d', %[1]d)`,
 		"outbox":     `INSERT INTO outbox (kind, chat, ref, rev, args, priority, not_before, expires_at, edit, message_id, state, settled_at) VALUES ('span', 0, 0, 0, '', 0, 0, 0, 0, 0, 'sent', %d)`,
 		"quarantine": `INSERT INTO quarantine (update_id, raw, reason, at) VALUES (77, X'', 'span', %d)`,
+		"pause":      `INSERT INTO pause (person, from_day, until_day, at) VALUES (1, date(%[1]d / 1000, 'unixepoch'), date(%[1]d / 1000, 'unixepoch'), 0)`,
 		"replan":     `INSERT INTO replan (person, day) VALUES (1, date(%d / 1000, 'unixepoch'))`,
 	}
 	db, err := sql.Open("sqlite", "file:"+filepath.Join(dir, store.FileName))

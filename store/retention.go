@@ -51,6 +51,7 @@ var spans = []Span{
 	{"once_key", 60, "it was used", "the chat service repeats nothing after a day; two months leave room for a moved clock", `at <= ?1`},
 	{"outbox", 90, "it was sent or given up", "to find out why something did not arrive; no text is in it", `state IN ('sent', 'buried') AND settled_at <= ?1`},
 	{"pain", 0, "", "the record of training", ""},
+	{"pause", 90, "its last day", "why no card came", `until_day <= date(?1 / 1000, 'unixepoch')`},
 	{"pending_notice", 0, "", "somebody still has to be told", ""},
 	{"person", 0, "", "the person; the pseudonym stays for what they did to others' data", ""},
 	{"person_account", 0, "", "what comes from an account is the person's", ""},
