@@ -129,11 +129,12 @@ func Restore(ctx context.Context, o Options, path string) (r Restored, err error
 	if err := os.Rename(part, file); err != nil {
 		return r, err
 	}
-	if err := errors.Join(syncDir(dir), lock.Close()); err != nil {
+	if err := syncDir(dir); err != nil {
 		return r, err
 	}
+	held := lock
 	lock = nil
-	s, err := Open(ctx, o)
+	s, err := openWith(ctx, o, held)
 	if err != nil {
 		return r, err
 	}

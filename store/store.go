@@ -73,7 +73,16 @@ type Store struct {
 // schema up to date. It fails with ErrLocked while another process has it open.
 // Erasures in the journal that the database does not show, because it was
 // restored from an older backup, are done again before Open returns.
-func Open(ctx context.Context, o Options) (_ *Store, err error) {
+func Open(ctx context.Context, o Options) (*Store, error) { return openWith(ctx, o, nil) }
+
+// openWith is Open by somebody who holds the directory already, or nil. The
+// lock goes with the store, also where it is not opened.
+func openWith(ctx context.Context, o Options, lock *os.File) (_ *Store, err error) {
+	defer func() {
+		if err != nil && lock != nil {
+			lock.Close() // a second time does no harm
+		}
+	}()
 	s := &Store{dir: o.Dir, log: o.Logger, rand: o.Rand, hooks: o.Hooks}
 	if s.log == nil {
 		s.log = slog.New(slog.DiscardHandler)
@@ -90,7 +99,9 @@ func Open(ctx context.Context, o Options) (_ *Store, err error) {
 	if err := os.Chmod(s.dir, 0o700); err != nil {
 		return nil, fmt.Errorf("open store: %w", err)
 	}
-	s.lock, err = lockDir(s.dir)
+	if s.lock = lock; lock == nil {
+		s.lock, err = lockDir(s.dir)
+	}
 	beside := o.Shared && errors.Is(err, ErrLocked)
 	if err != nil && !beside {
 		return nil, fmt.Errorf("open store: %w", err)
@@ -208,14 +219,17 @@ func upgrade(ctx context.Context, db *sql.DB, p *goose.Provider, point func(stri
 		return err
 	}
 	if pending {
+		// An upgrade that was cut short has taken the sums away, and a first
+		// version has none.
 		summed, err := texts(ctx, db, `SELECT name FROM sqlite_schema WHERE name = 'row_sum'`)
+		if err == nil && len(summed) > 0 {
+			summed, err = texts(ctx, db, `SELECT name FROM row_sum WHERE name = ?`, schemaSum)
+		}
 		if err != nil {
 			return err
 		}
-		if len(summed) > 0 {
-			if err := sound(ctx, db, true); err != nil {
-				return err
-			}
+		if err := sound(ctx, db, len(summed) > 0); err != nil {
+			return err
 		}
 		if err := dropSums(ctx, db); err != nil {
 			return err
