@@ -37,12 +37,9 @@ func (a *app) replayCmd() *cobra.Command {
 				return err
 			}
 			return a.reading(cmd.Context(), func(tx *store.Tx, now prescribe.Instant) error {
-				x, err := b.choose(tx, now, store.RoleCoach, store.RoleMedical)
+				x, err := b.choosePast(cmd, tx, now)
 				if err != nil {
 					return err
-				}
-				if !cmd.Flags().Changed("day") { // the last days
-					x.from, x.to = x.from-prescribe.Day(b.days), x.from-1
 				}
 				r, err := report.Replaying(tx, x.v, x.players, x.from, x.to, change)
 				if err != nil {
@@ -58,11 +55,7 @@ func (a *app) replayCmd() *cobra.Command {
 			})
 		},
 	}
-	a.blockFlags(c, &b)
-	c.Flags().Lookup("day").Usage = "first day (default: so many days back that the last one is yesterday)"
-	c.Flags().Lookup("days").Usage = fmt.Sprintf("how many days, at most %d", longestBlock)
-	b.days = 28
-	c.Flags().Lookup("days").DefValue = "28"
+	a.pastFlags(c, &b)
 	c.Flags().StringVar(&rules, "rules", "", "rules.toml to try")
 	c.Flags().StringVar(&programme, "programme", "", "programme.toml to try")
 	c.Flags().BoolVar(&asJSON, "json", false, "print JSON")

@@ -17,18 +17,35 @@ import (
 // block is which cards a command shows, and to whom.
 type block struct {
 	squad, player, day, by string
-	days                   int
+	days, most             int
 }
 
-// longestBlock is the most days that one command works out.
-const longestBlock = 42
+// The most days that one command works out, of days to come and of the past.
+const (
+	longestBlock = 42
+	longestPast  = 400
+)
 
+// blockFlags are for a day or a block of days.
 func (a *app) blockFlags(c *cobra.Command, b *block) {
+	a.whoseFlags(c, b)
+	b.most = longestBlock
+	c.Flags().StringVar(&b.day, "day", "", "first day: today, tomorrow or year-month-day (default: today)")
+	c.Flags().IntVar(&b.days, "days", 1, fmt.Sprintf("how many days, at most %d; days to come are worked out from what is known now", b.most))
+}
+
+// pastFlags are for days that are over.
+func (a *app) pastFlags(c *cobra.Command, b *block) {
+	a.whoseFlags(c, b)
+	b.most = longestPast
+	c.Flags().StringVar(&b.day, "day", "", "first day, year-month-day (default: so many days back that the last one is yesterday)")
+	c.Flags().IntVar(&b.days, "days", 28, fmt.Sprintf("how many days, at most %d", b.most))
+}
+
+func (a *app) whoseFlags(c *cobra.Command, b *block) {
 	a.by(c, &b.by)
 	c.Flags().StringVar(&b.squad, "squad", "", "slug of the squad (default: all squads)")
 	c.Flags().StringVar(&b.player, "player", "", "key of one player")
-	c.Flags().StringVar(&b.day, "day", "", "first day: today, tomorrow or year-month-day (default: today)")
-	c.Flags().IntVar(&b.days, "days", 1, fmt.Sprintf("how many days, at most %d; days to come are worked out from what is known now", longestBlock))
 }
 
 // chosen is what a block comes to.
@@ -43,8 +60,8 @@ type chosen struct {
 // see as a coach or as medical staff; without --squad or --player it is all of
 // those.
 func (b block) choose(tx *store.Tx, now prescribe.Instant, roles ...store.Role) (x chosen, err error) {
-	if b.days < 1 || b.days > longestBlock {
-		return x, fmt.Errorf("--days is %d; write a number from 1 to %d", b.days, longestBlock)
+	if b.days < 1 || b.days > b.most {
+		return x, fmt.Errorf("--days is %d; write a number from 1 to %d", b.days, b.most)
 	}
 	if x.who, err = person(tx, b.by); err != nil {
 		return x, err
@@ -77,6 +94,15 @@ func (b block) choose(tx *store.Tx, now prescribe.Instant, roles ...store.Role) 
 		return x, fmt.Errorf("%s looks after no players in this way; --by takes the key of a strength coach or of medical staff", x.who.Name)
 	}
 	return x, nil
+}
+
+// choosePast is choose for coaches and medical staff, of pastFlags.
+func (b block) choosePast(c *cobra.Command, tx *store.Tx, now prescribe.Instant) (chosen, error) {
+	x, err := b.choose(tx, now, store.RoleCoach, store.RoleMedical)
+	if err == nil && !c.Flags().Changed("day") {
+		x.from, x.to = x.from-prescribe.Day(b.days), x.from-1
+	}
+	return x, err
 }
 
 func (a *app) workbookCmd() *cobra.Command {
