@@ -43,7 +43,7 @@ func (a *app) root() *cobra.Command {
 	root.AddCommand(a.demoCmd(), a.serveCmd(), a.importCmd(), a.planCmd(), a.whyCmd(), a.rulesCmd(),
 		a.playerCmd(), a.testCmd(), a.holdCmd(), a.releaseCmd(), a.inviteCmd(), a.guardianCmd(),
 		a.exportCmd(), a.eraseCmd(), a.backupCmd(), a.restoreCmd(), a.retentionCmd(), a.verifyCmd(), a.trialCmd(),
-		a.workbookCmd(), a.replayCmd(), a.setsCmd())
+		a.workbookCmd(), a.replayCmd(), a.setsCmd(), a.wallCmd())
 	return root
 }
 
