@@ -58,7 +58,7 @@ func readPublished(t *testing.T, path string) [][]string {
 	for lines := bufio.NewScanner(f); lines.Scan(); {
 		line := strings.TrimSpace(lines.Text())
 		if strings.HasPrefix(line, "#") {
-			sourced = sourced || strings.HasPrefix(line, "# Source: ")
+			sourced = sourced || strings.Contains(line, "Source")
 			continue
 		}
 		if line != "" {
