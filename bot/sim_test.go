@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"net/http"
 	"os"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -96,6 +97,7 @@ type world struct {
 	wild     bool // faults of our own are on
 	met      map[string]int
 
+	log      logged // of every part, at its finest
 	restarts int
 	cards    map[int]map[int]bool // player → messages with a card
 	windows  map[string]bool      // player/day whose time for a card the bot was up in
@@ -128,7 +130,7 @@ func simulate(t *testing.T, seed uint64, days int) map[string]int {
 	}
 	require.NoError(t, w.chat.AddPerson(localchat.Person{ID: strangerID, FirstName: "Nobody", Started: true}))
 	w.net = newUnruly(w.chat.Transport(), rand.New(rand.NewPCG(seed, 11)))
-	w.client, err = telegram.NewClient(telegram.Config{Token: w.chat.Token(), Endpoint: "http://chat.invalid", Transport: http.RoundTripper(w.net)})
+	w.client, err = telegram.NewClient(telegram.Config{Token: w.chat.Token(), Endpoint: "http://chat.invalid", Transport: http.RoundTripper(w.net), Logger: w.log.logger()})
 	require.NoError(t, err)
 	for _, n := range slices.Concat(simPlayers, simStaff) {
 		w.talk.set(t.Context(), w.civil())
@@ -158,6 +160,7 @@ func simulate(t *testing.T, seed uint64, days int) map[string]int {
 	for _, q := range []string{`SELECT key FROM once_key WHERE key LIKE '%/9009/%'`, `SELECT kind FROM outbox WHERE chat = 9009`, `SELECT kind FROM message WHERE chat = 9009`} {
 		require.Empty(t, column(t, w.dir, q), "a stranger wrote something")
 	}
+	w.silent()
 	_, _, met := w.net.seen()
 	for k, n := range w.met {
 		met[k] += n
@@ -166,6 +169,33 @@ func simulate(t *testing.T, seed uint64, days int) map[string]int {
 }
 
 const strangerID = 9009
+
+// silent: nobody's name, account, words or places stand in the log, nor in what
+// an operator may see.
+func (w *world) silent() {
+	_, health := status(w.bot, "/healthz")
+	_, metrics := status(w.bot, "/metrics")
+	require.Contains(w.t, w.log.String(), "event=")
+	all := w.log.String() + health + metrics
+	noneOf(w.t, all, w.people, slices.Concat(simPlaces, []string{w.chat.Token(), "simulation-secret", "faint", "sore ", "9009"})...)
+}
+
+// noneOf looks for what must not stand in a text.
+func noneOf(t *testing.T, text string, people []store.Person, words ...string) {
+	t.Helper()
+	var patterns []string
+	for _, word := range words {
+		patterns = append(patterns, regexp.QuoteMeta(word))
+	}
+	for i, p := range people {
+		for _, word := range append(strings.Fields(p.Name), fmt.Sprint(account(i))) {
+			patterns = append(patterns, `\b`+regexp.QuoteMeta(word)+`\b`)
+		}
+	}
+	if at := regexp.MustCompile("(?i)" + strings.Join(patterns, "|")).FindStringIndex(text); at != nil {
+		t.Fatalf("%q stands in: … %s …", text[at[0]:at[1]], text[max(0, at[0]-200):min(len(text), at[1]+200)])
+	}
+}
 
 // civil is the club's time: the fake clock's, and what it has jumped by.
 func (w *world) civil() time.Time {
@@ -205,7 +235,7 @@ func (w *world) point(name string) {
 }
 
 func (w *world) begin() {
-	w.bot = bot.New(bot.Config{Store: w.store, Client: w.client, Words: w.words, Now: w.civil, Hooks: bot.Hooks{Point: w.point}})
+	w.bot = bot.New(bot.Config{Store: w.store, Client: w.client, Words: w.words, Now: w.civil, Logger: w.log.logger(), Hooks: bot.Hooks{Point: w.point}})
 	ctx, cancel := context.WithCancel(w.t.Context())
 	done := make(chan error, 1)
 	b := w.bot

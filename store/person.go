@@ -82,13 +82,13 @@ func (tx *Tx) Person(id int64) (p Person, err error) {
 
 // PersonByUser is who joined with that chat account.
 func (tx *Tx) PersonByUser(userID int64) (p Person, err error) {
-	defer wrap(&err, "person of account %d", userID)
+	defer wrap(&err, "person of an account") // the number is a person's
 	return scanPerson(tx.row(selectPerson+`WHERE p.user_id = ?2`, lastDay, userID))
 }
 
 // PersonByKey is the person with the club's own id.
 func (tx *Tx) PersonByKey(key string) (p Person, err error) {
-	defer wrap(&err, "person %q", key)
+	defer wrap(&err, "person of a key") // it may be anything that was typed
 	return scanPerson(tx.row(selectPerson+`WHERE p.key = ?2 AND p.erased_at IS NULL`, lastDay, key))
 }
 
