@@ -94,7 +94,11 @@ func (s *spy) forget() {
 
 // watched is a dialogue whose sends are watched.
 func watched(t *testing.T, at time.Time, joined ...string) (*talk, *spy) {
-	k := newTalk(t, clubOf(t, "Farrowby"), at)
+	return watchedClub(t, clubOf(t, "Farrowby"), at, joined...)
+}
+
+func watchedClub(t *testing.T, club string, at time.Time, joined ...string) (*talk, *spy) {
+	k := newTalk(t, club, at)
 	s := &spy{base: k.chat.Transport()}
 	c, err := telegram.NewClient(telegram.Config{Token: k.chat.Token(), Endpoint: "http://chat.invalid", Transport: s})
 	require.NoError(t, err)

@@ -13,7 +13,17 @@ import (
 type strangers struct {
 	mu    sync.Mutex
 	chats map[int64]*stranger
+	// greets and helps bound what goes out to all of them together: a crowd must
+	// not take the pace away from the club.
+	greets, helps *rate.Limiter
 }
+
+// [ours] Of the 27 messages a second of the whole bot.
+const (
+	greetsPerSecond = 2
+	helpsPerSecond  = 5
+	crowdBurst      = 10
+)
 
 type stranger struct {
 	tries  *rate.Limiter // of invitation codes
@@ -61,9 +71,17 @@ func (s *strangers) allow(chat int64, now time.Time) bool {
 	return s.of(chat, now).tries.AllowN(now, 1)
 }
 
-// greet reports whether the chat is told again how to get in.
-func (s *strangers) greet(chat int64, now time.Time) bool {
+// greet reports whether the chat is told again how to get in or, where sign
+// says that it told of a warning sign, what helps.
+func (s *strangers) greet(chat int64, sign bool, now time.Time) bool {
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	return s.of(chat, now).greets.AllowN(now, 1)
+	if s.greets == nil {
+		s.greets, s.helps = rate.NewLimiter(greetsPerSecond, crowdBurst), rate.NewLimiter(helpsPerSecond, crowdBurst)
+	}
+	st := s.of(chat, now)
+	if sign {
+		return (st.greets.AllowN(now, 1) || st.tries.AllowN(now, 1)) && s.helps.AllowN(now, 1)
+	}
+	return st.greets.AllowN(now, 1) && s.greets.AllowN(now, 1)
 }

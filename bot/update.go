@@ -292,7 +292,7 @@ func (b *Bot) greet(ctx context.Context, u telegram.Update, id string) {
 	}
 	sp := b.Words.For(from.LanguageCode)
 	sign := u.CallbackQuery == nil && tellsSign(m.Text+" "+m.Caption, sp.Lang())
-	if !b.strangers.greet(m.Chat.ID, time.Now()) && !(sign && b.strangers.allow(m.Chat.ID, time.Now())) {
+	if !b.strangers.greet(m.Chat.ID, sign, time.Now()) {
 		return
 	}
 	text := sp.T(id)
