@@ -70,8 +70,8 @@ func TestNoisyDelaysNobodyElse(t *testing.T) {
 		require.NotZero(t, answered)
 		require.NotZero(t, alerted)
 		// At the pace of all messages 600 greetings would take more than 20 s.
-		require.LessOrEqual(t, answered, time.Second, "the answer")
-		require.LessOrEqual(t, alerted, time.Second, "the alert")
+		require.LessOrEqual(t, answered, 3*time.Second, "the answer")
+		require.LessOrEqual(t, alerted, 3*time.Second, "the alert")
 		require.LessOrEqual(t, loud, 8, "the noisy chat keeps its pace")
 		require.Less(t, len(column(t, k.dir, fmt.Sprintf(`SELECT key FROM once_key WHERE key LIKE 'in/msg/%d/%%'`, noisy))), 50, "the rest was not read")
 		require.Empty(t, column(t, k.dir, `SELECT 'x' FROM outbox WHERE chat BETWEEN 20000 AND 20300 UNION ALL SELECT key FROM once_key WHERE key LIKE 'in/msg/20___/%'`), "strangers write nothing")
