@@ -53,7 +53,8 @@ import (
 //	07:44 Farrowby opens an invitation on a new phone
 //	07:44 the guardian of Netherfield agrees
 //	07:44 Farrowby starts: CODE
-//	07:45 Farrowby sends a voice message | a sticker | a photo
+//	07:45 Farrowby sends a voice message | a sticker | a photo | a video
+//	07:45 Farrowby sends a video: caption
 //	07:45 Harkwell sends minutes.csv: player,date,minutes\n9,2026-03-07,75
 //	07:46 Farrowby blocks the bot | unblocks the bot
 //	07:46 the bot stops                 what people do now waits
@@ -478,6 +479,12 @@ func (k *talk) act(line string) {
 		_, err = k.chat.SendVoiceFrom(id, id, 4)
 	case what == "sends a sticker":
 		_, err = k.chat.SendStickerFrom(id, id, "💪")
+	case head == "sends a video" || what == "sends a video":
+		caption := ""
+		if head == "sends a video" {
+			caption = said
+		}
+		_, err = k.chat.SendVideoFrom(id, id, 6, caption)
 	case what == "sends a photo":
 		_, err = k.chat.SendPhotoFrom(id, id, picture(), "")
 	case strings.HasPrefix(head, "sends "):
@@ -662,6 +669,9 @@ func shown(m localchat.Message) string {
 		if m.Caption != "" {
 			text += "\n" + m.Caption
 		}
+	}
+	if m.Video != nil {
+		text = strings.TrimRight("(video) "+m.Caption, " ")
 	}
 	if len(m.Photo) > 0 {
 		text = "(picture)\n" + m.Caption

@@ -23,6 +23,7 @@ const (
 	outDigest   = "digest"   // Ref: the squad; Args: role:day
 	outLookOver = "lookover" // Ref: the squad; Args: day
 	outInvite   = "invite"   // Ref: the invited person; Args: the one-time code
+	outVideo    = "video"    // Ref: the player; Args: chat:message
 	outFault    = "fault"    // Args: the number of the fault
 )
 
@@ -61,6 +62,7 @@ func init() {
 		outLookOver: (*rendering).lookOver,
 		outInvite:   (*rendering).invite,
 		outCopy:     (*rendering).copy,
+		outVideo:    (*rendering).video,
 	}
 }
 

@@ -61,6 +61,7 @@ func playerTapList() []tapRow {
 		{verb: "awk", roles: players, run: (*hand).tapAwayKit},
 		{verb: "awz", roles: players, run: (*hand).tapAwayZone},
 		{verb: "hush", roles: players, run: (*hand).tapPause},
+		{verb: "vid", roles: players, run: (*hand).tapVideo},
 		{verb: "undo", roles: players, run: (*hand).tapUndo},
 		{verb: "pick", roles: players, run: (*hand).tapPick},
 	}

@@ -27,6 +27,7 @@ const (
 	askDoubt   = "doubt"   // was that set really …
 	askAway    = "away"    // from when to when, and where
 	askLeave   = "leave"
+	askVideo   = "video" // what a video shows, and so whose it is
 )
 
 // question is what an open question has gathered so far.
@@ -63,6 +64,9 @@ type question struct {
 	Place   string `json:"place,omitempty"`
 	Gym     string `json:"gym,omitempty"`
 	Unknown bool   `json:"unknown,omitempty"`
+
+	// Media is the message with the video that is asked about.
+	Media int `json:"media,omitempty"`
 
 	// Back is what was open before and comes again afterwards.
 	Back *openQuestion `json:"back,omitempty"`
@@ -229,6 +233,7 @@ func init() {
 		askDoubt:   (*rendering).askDoubt,
 		askAway:    (*rendering).askAway,
 		askLeave:   (*rendering).askLeave,
+		askVideo:   (*rendering).askVideo,
 	}
 }
 

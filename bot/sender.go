@@ -350,6 +350,10 @@ var errStopping = &telegram.Error{Class: telegram.Canceled, Description: "stoppi
 // sendNew sends a message, in parts where it is too long for one. How many parts
 // have arrived stands in the row: they are not sent again when a later one fails.
 func (s *sender) sendNew(ctx, out context.Context, o store.Out, m telegram.Outgoing) (int, error) {
+	if m.Copy != nil {
+		sent, err := s.b.Client.CopyMessage(out, m.ChatID, *m.Copy, m.Protect)
+		return sent.MessageID, err
+	}
 	if m.File != nil {
 		sent, err := s.b.Client.SendDocument(out, m.ChatID, m.File.Name, m.File.Data, telegram.StripHTML(m.Text))
 		return sent.MessageID, err

@@ -427,6 +427,9 @@ func (h *hand) wrote(m *tgbotapi.Message) error {
 	if m.Document != nil && h.is(store.RoleCoach, store.RoleAdmin) {
 		return h.file(m)
 	}
+	if h.player() && (m.Video != nil || m.VideoNote != nil) {
+		return h.video(m)
+	}
 	if text == "" {
 		if m.Caption != "" {
 			text = strings.TrimSpace(m.Caption)

@@ -31,7 +31,7 @@ type fileStore struct {
 	byID  map[string]*storedFile
 }
 
-var folders = map[string]string{"photo": "photos", "document": "documents", "voice": "voice", "sticker": "stickers"}
+var folders = map[string]string{"photo": "photos", "document": "documents", "voice": "voice", "video": "videos", "sticker": "stickers"}
 
 func (fs *fileStore) add(f storedFile) *storedFile {
 	fs.count++

@@ -23,6 +23,7 @@ var methodTable = func() map[string]method {
 		{"sendMessage", (*Server).sendMessage},
 		{"sendPhoto", (*Server).sendPhoto},
 		{"sendDocument", (*Server).sendDocument},
+		{"copyMessage", (*Server).copyMessage},
 		{"sendChatAction", (*Server).sendChatAction},
 		{"editMessageText", (*Server).editMessageText},
 		{"editMessageCaption", (*Server).editMessageCaption},

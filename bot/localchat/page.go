@@ -100,12 +100,14 @@ var deeds = map[string]func(*Server, deed) error{
 			_, err = s.SendPhotoFrom(d.Person, d.Chat, samplePicture(), d.Text)
 		case "voice":
 			_, err = s.SendVoiceFrom(d.Person, d.Chat, 4)
+		case "video":
+			_, err = s.SendVideoFrom(d.Person, d.Chat, 6, d.Text)
 		case "sticker":
 			_, err = s.SendStickerFrom(d.Person, d.Chat, "💪")
 		case "file":
 			_, err = s.SendDocumentFrom(d.Person, d.Chat, "note.txt", []byte("A test file from the chat page.\n"), d.Text)
 		default:
-			err = refused("%q cannot be sent; photo, voice, sticker and file can", d.Kind)
+			err = refused("%q cannot be sent; photo, voice, video, sticker and file can", d.Kind)
 		}
 		return err
 	},
@@ -302,6 +304,7 @@ type view struct {
 	Photo     *PhotoSize `json:"photo,omitempty"`
 	Document  *Document  `json:"document,omitempty"`
 	Voice     *Voice     `json:"voice,omitempty"`
+	Video     *Video     `json:"video,omitempty"`
 	Sticker   string     `json:"sticker,omitempty"`
 	Buttons   [][]Button `json:"buttons,omitempty"`
 	Service   string     `json:"service,omitempty"`
@@ -313,7 +316,7 @@ func (s *Server) view(ch *chat, h *hung) view {
 	at := time.Unix(h.Date, 0).In(s.opt.Zone)
 	v := view{
 		ID: h.MessageID, Day: at.Format("Mon 2 Jan 2006"), At: at.Format("15:04"),
-		Text: h.Text, Entities: h.Entities, Document: h.Document, Voice: h.Voice, Protected: h.HasProtectedContent,
+		Text: h.Text, Entities: h.Entities, Document: h.Document, Voice: h.Voice, Video: h.Video, Protected: h.HasProtectedContent,
 	}
 	if h.From != nil {
 		v.From, v.FromID, v.Bot = h.From.FirstName, h.From.ID, h.From.IsBot

@@ -68,6 +68,31 @@ func (s *Server) sendDocument(c *call) (any, *failure) {
 	return s.sendFile(c, "document", func(m *Message, f *storedFile) { m.Document = f.document() })
 }
 
+// copyMessage hangs what a message shows into another chat, as the bot's own.
+func (s *Server) copyMessage(c *call) (any, *failure) {
+	ch, f := s.target(c)
+	if f != nil {
+		return nil, f
+	}
+	from, f := s.findChat(c.str("from_chat_id"))
+	if f != nil {
+		return nil, f
+	}
+	h := from.find(c.number("message_id"))
+	if h == nil {
+		return nil, badRequest("message to copy not found")
+	}
+	was := h.Message.clone()
+	sent, f := s.send(c, ch, Message{Text: was.Text, Entities: was.Entities, Photo: was.Photo, Document: was.Document, Voice: was.Voice,
+		Video: was.Video, Sticker: was.Sticker, Caption: was.Caption, CaptionEntities: was.CaptionEntities})
+	if f != nil {
+		return nil, f
+	}
+	return struct {
+		MessageID int `json:"message_id"`
+	}{sent.(Message).MessageID}, nil
+}
+
 func (s *Server) sendFile(c *call, kind string, put func(*Message, *storedFile)) (any, *failure) {
 	ch, f := s.target(c)
 	if f != nil {

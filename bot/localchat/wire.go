@@ -74,6 +74,17 @@ type Voice struct {
 	FileSize     int    `json:"file_size,omitempty"`
 }
 
+// Video is a film; Duration in seconds.
+type Video struct {
+	FileID       string `json:"file_id"`
+	FileUniqueID string `json:"file_unique_id"`
+	Width        int    `json:"width"`
+	Height       int    `json:"height"`
+	Duration     int    `json:"duration"`
+	MimeType     string `json:"mime_type,omitempty"`
+	FileSize     int    `json:"file_size,omitempty"`
+}
+
 // Sticker is a still sticker.
 type Sticker struct {
 	FileID       string `json:"file_id"`
@@ -102,6 +113,7 @@ type Message struct {
 	Photo               []PhotoSize     `json:"photo,omitempty"`
 	Document            *Document       `json:"document,omitempty"`
 	Voice               *Voice          `json:"voice,omitempty"`
+	Video               *Video          `json:"video,omitempty"`
 	Sticker             *Sticker        `json:"sticker,omitempty"`
 	Caption             string          `json:"caption,omitempty"`
 	CaptionEntities     []Entity        `json:"caption_entities,omitempty"`

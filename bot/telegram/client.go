@@ -357,8 +357,32 @@ type Outgoing struct {
 	Silent  bool // arrives without a sound
 	Protect bool // cannot be forwarded or saved
 	ReplyTo int  // message id; sent without the reference if that is gone
+	// Copy goes out by CopyMessage: a message of another chat, by reference.
+	Copy *MessageRef
 	// File goes out by SendDocument, with Text as its caption; Send passes it over.
 	File *Attachment
+}
+
+// MessageRef names a message.
+type MessageRef struct {
+	ChatID    int64
+	MessageID int
+}
+
+// CopyMessage sends a copy of the message into chat, without naming its sender
+// and without loading its file. protect: it cannot be forwarded or saved.
+func (c *Client) CopyMessage(ctx context.Context, chat int64, from MessageRef, protect bool) (Sent, error) {
+	const method = "copyMessage"
+	params := tgbotapi.Params{}
+	params.AddNonZero64("chat_id", chat)
+	params.AddNonZero64("from_chat_id", from.ChatID)
+	params.AddNonZero("message_id", from.MessageID)
+	params.AddBool("protect_content", protect)
+	var m tgbotapi.MessageID
+	if err := c.call(ctx, method, params, &m); err != nil {
+		return Sent{}, err
+	}
+	return Sent{MessageID: m.MessageID, ChatID: chat}, nil
 }
 
 // Attachment is a file to be sent.

@@ -378,6 +378,7 @@ class Room {
     if (m.reply) body.append(el("p", { className: "reply", dir: "auto" }, "To: " + m.reply));
     if (m.photo) body.append(el("img", { src: "/page/file?id=" + encodeURIComponent(m.photo.file_id), width: m.photo.width, height: m.photo.height, alt: m.text ? "Picture for the text below" : "Picture without words", loading: "lazy" }));
     if (m.sticker) body.append(el("p", { className: "sticker" }, el("span", { "aria-hidden": "true" }, m.sticker), " sticker"));
+    if (m.video) body.append(el("p", { className: "attached" }, "Video, " + m.video.duration + " s"));
     if (m.voice) body.append(el("p", { className: "attached" }, "Voice note, " + m.voice.duration + " s"));
     if (m.document)
       body.append(el("p", { className: "attached" }, el("a", { href: "/page/file?id=" + encodeURIComponent(m.document.file_id), download: m.document.file_name || "file" }, "Download " + (m.document.file_name || "file")), " (" + size(m.document.file_size) + ")"));
