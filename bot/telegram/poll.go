@@ -673,7 +673,7 @@ func (p *Poller) report(ctx context.Context, err error, fails int) {
 	case Conflict:
 		level, event, message = slog.LevelError, "poll.conflict", "another process takes this bot's updates, or a webhook is set: stop it, or delete the webhook; trying again"
 	case Rejected:
-		level = slog.LevelError
+		level, event = slog.LevelError, "poll.rejected"
 	}
 	p.Logger.LogAttrs(ctx, level, message, slog.String("event", event), slog.Int("failures", fails), slog.String("error", err.Error()))
 }
