@@ -337,7 +337,9 @@ func (tx *Tx) SetAway(person int64, a Away, now prescribe.Instant) (replan []Per
 		return nil, &Problem{What: fmt.Sprintf("%s to %s is no span of days", a.From, a.Until), Mend: "write the first day, then the last, at most a year later"}
 	}
 	if a.Equipment != "" {
-		if err := tx.row(`SELECT 1 FROM gym WHERE slug = ?`, a.Equipment).Scan(new(int)); err != nil {
+		if there, err := tx.isGym(a.Equipment); err != nil {
+			return nil, err
+		} else if !there {
 			return nil, &Problem{What: fmt.Sprintf("there is no gym %q", a.Equipment), Mend: "write the slug of a gym in club.toml, or none"}
 		}
 	}

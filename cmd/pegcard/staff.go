@@ -553,7 +553,7 @@ func (a *app) eraseCmd() *cobra.Command {
 			if err := st.Erase(cmd.Context(), id, now); err != nil {
 				return err
 			}
-			fmt.Fprintf(a.out, "%s is erased\n", args[0])
+			fmt.Fprintf(a.out, "%s is erased; copies made earlier still hold the data: the daily ones go by themselves, delete others\n", args[0])
 			return nil
 		},
 	}
