@@ -3,6 +3,7 @@ package bot
 import (
 	"strings"
 
+	"pegcard/bot/telegram"
 	"pegcard/store"
 )
 
@@ -51,6 +52,31 @@ func commands() []command {
 		{name: "help", group: true, run: (*hand).cmdHelp},
 		{name: "leave", run: (*hand).cmdLeave},
 	}
+}
+
+// pageUnknown says what the reader may send here and now, in place of a command
+// that is not there or not theirs.
+func pageUnknown(r *rendering, _ tap) (telegram.Outgoing, error) {
+	asked, err := r.mayBeAsked()
+	if err != nil {
+		return telegram.Outgoing{}, err
+	}
+	var names []string
+	for _, c := range commands() {
+		if c.roles != nil && !r.viewer.Has(c.roles...) || r.group() && !c.group || !asked && !withoutConsent[c.name] {
+			continue
+		}
+		names = append(names, "/"+c.name)
+	}
+	return telegram.Outgoing{Text: r.sp.T("error.unknown_command_short", "commands", strings.Join(names, " "))}, nil
+}
+
+// mayBeAsked: the reader is no player, or one who has agreed.
+func (r *rendering) mayBeAsked() (bool, error) {
+	if !r.viewer.Has(store.RolePlayer) {
+		return true, nil
+	}
+	return r.tx.MayBeAsked(r.person.ID, r.now)
 }
 
 // withoutConsent are the commands that work before consent: they ask nothing

@@ -8,6 +8,7 @@ import (
 	"image"
 	"image/png"
 	"io"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
@@ -51,6 +52,7 @@ import (
 //	07:44 Farrowby opens the link of Ashgrove      the last code that let Ashgrove in
 //	07:44 Farrowby opens an invitation  one made for them outside the chat
 //	07:44 Farrowby opens an invitation on a new phone
+//	07:44 Farrowby scans the sheet      the code for them on the last sheet of invitations; "the first sheet"
 //	07:44 the guardian of Netherfield agrees
 //	07:44 Farrowby starts: CODE
 //	07:45 Farrowby sends a voice message | a sticker | a photo | a video
@@ -468,6 +470,8 @@ func (k *talk) act(line string) {
 		_, err = k.chat.Start(id, k.link())
 	case strings.HasPrefix(what, "opens the link of "):
 		_, err = k.chat.Start(id, k.codes[k.must(strings.TrimPrefix(what, "opens the link of "))])
+	case what == "scans the sheet", what == "scans the first sheet":
+		_, err = k.chat.Start(id, k.scanned(i, what == "scans the first sheet"))
 	case what == "opens an invitation":
 		_, err = k.chat.Start(id, k.invite(i))
 	case what == "opens an invitation on a new phone":
@@ -593,6 +597,30 @@ func (k *talk) link() string {
 		}
 	}
 	require.NotEmpty(k.t, code, "no invitation link was shown")
+	return code
+}
+
+// scanned is the code for a person on the first or the newest sheet of
+// invitations, read off its QR code.
+func (k *talk) scanned(i int, first bool) string {
+	files := map[string]bool{} // ids, which the server numbers in order
+	for p := range k.people {
+		for _, m := range k.chat.Transcript(account(p)) {
+			if m.Document != nil && strings.HasPrefix(m.Document.FileName, "invitations-") {
+				files[m.Document.FileID] = true
+			}
+		}
+	}
+	require.NotEmpty(k.t, files, "there is no sheet")
+	ids := slices.Sorted(maps.Keys(files))
+	id := ids[len(ids)-1]
+	if first {
+		id = ids[0]
+	}
+	_, page, ok := k.chat.File(id)
+	require.True(k.t, ok)
+	_, code, ok := strings.Cut(readStrip(k.t, page, k.people[i].Name), "?start=")
+	require.True(k.t, ok)
 	return code
 }
 

@@ -298,7 +298,7 @@ func (h *hand) tapFileDo(t tap) error {
 	var p filePreview
 	f := h.fetched
 	if !ok || f == nil || d.Kind != dialogFile || strconv.FormatInt(int64(d.Asked), 10) != t.str(0) || json.Unmarshal(d.Args, &p) != nil {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	switch {
 	case f.refused != "":

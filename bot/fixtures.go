@@ -148,7 +148,7 @@ func (h *hand) tapFixtureDo(t tap) error {
 	}
 	var m fixtureMove
 	if !ok || d.Kind != dialogFixture || strconv.FormatInt(int64(d.Asked), 10) != t.str(0) || json.Unmarshal(d.Args, &m) != nil || m.Day == 0 {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	f, _, err := moving(h.tx, h.viewer, m.Fixture)
 	if err != nil {

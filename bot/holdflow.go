@@ -559,7 +559,7 @@ func (h *hand) tapHoldDo(t tap) error {
 	}
 	var f holdFlow
 	if !ok || d.Kind != dialogHold || json.Unmarshal(d.Args, &f) != nil {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	medical, err := h.medicalFor(f.Player)
 	if err != nil {
@@ -572,7 +572,7 @@ func (h *hand) tapHoldDo(t tap) error {
 	// The days were counted from the day of the question.
 	asked := prescribe.DayOf(d.Asked.Time().In(h.loc))
 	if f.missing(medical, lifted) != "" || asked != h.day || !slices.Equal(f.decision(d.Asked), t.args) {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	var region prescribe.Region
 	if f.Region != allRegion {
@@ -616,6 +616,11 @@ func (h *hand) tapHoldDo(t tap) error {
 	if err := h.tx.Audit(h.person.ID, f.Player, action, "", h.now); err != nil {
 		return err
 	}
+	if e.Release != nil && medical {
+		if err := h.liftAlerts(f.Player, region); err != nil {
+			return err
+		}
+	}
 	if err := h.tx.ClearDialog(h.chat); err != nil {
 		return err
 	}
@@ -626,6 +631,38 @@ func (h *hand) tapHoldDo(t tap) error {
 		return err
 	}
 	return h.redraw("holddone", f.Player, action, medical)
+}
+
+// stopAlerts are the kinds of alerts that say that work is stopped until
+// medical staff lift it.
+var stopAlerts = []prescribe.NoticeKind{prescribe.NoticePain, prescribe.NoticeWarning, prescribe.NoticeLapsed}
+
+// liftAlerts closes the alerts whose stop a medical release has just lifted, of
+// the place or, for a release of everything, of all: they would go on saying
+// that the player is held, and be sent again. Who wrote of distress is not
+// answered by a release.
+func (h *hand) liftAlerts(player int64, region prescribe.Region) error {
+	as, err := h.tx.AlertsOf(player)
+	if err != nil {
+		return err
+	}
+	for _, a := range as {
+		if a.State == store.AlertClosed || !slices.Contains(stopAlerts, a.Kind) || region != "" && a.Notice.Region != region {
+			continue
+		}
+		if _, err := h.tx.ViewAlert(h.viewer, a); errors.Is(err, store.ErrNotFound) {
+			continue // of another squad's time: not this reader's
+		} else if err != nil {
+			return err
+		}
+		if err := h.tx.CloseAlert(a.ID, h.person.ID, "release", h.now); err != nil {
+			return err
+		}
+		if err := h.redrawAlert(a.ID); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // coachHoldOf is nil when a coach's own hold is there to be lifted.

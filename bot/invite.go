@@ -15,8 +15,11 @@ const inviteDays = 7
 // cmdInvite makes a one-time invitation for a player or member of staff, by
 // key or by the start of the name.
 func (h *hand) cmdInvite(arg string) error {
-	if arg == "" {
+	switch {
+	case arg == "":
 		return h.view("invitewho")
+	case strings.EqualFold(arg, "all"):
+		return h.inviteAll()
 	}
 	p, err := h.invited(arg)
 	if err != nil {
@@ -138,7 +141,7 @@ func (r *rendering) invite() (telegram.Outgoing, error) {
 	if err != nil {
 		return telegram.Outgoing{}, err
 	}
-	link := "https://t.me/" + r.b.name() + "?start=" + r.out.Args
+	link := inviteLink(r.b.name(), r.out.Args)
 	return telegram.Outgoing{Text: r.sp.T("staff.invite_made", "name", p.Name, "day", r.day+inviteDays, "link", link), Protect: true}, nil
 }
 
@@ -155,7 +158,10 @@ func init() {
 				buttons = append(buttons, telegram.Button{Text: clip(p.Name, 24), Data: newTap(verbInvite, p.ID)})
 			}
 		}
-		m.Buttons = rows(2, buttons...)
+		if len(buttons) == 0 {
+			return telegram.Outgoing{Text: r.sp.T("staff.sheet_nobody")}, nil
+		}
+		m.Buttons = append([][]telegram.Button{{r.button("invite_all", newTap(verbInviteAll))}}, rows(2, buttons...)...)
 		return m, nil
 	}
 }

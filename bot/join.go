@@ -132,7 +132,7 @@ func (h *hand) mustConsent() (done bool, err error) {
 func (h *hand) tapLanguage(t tap) error {
 	lang := t.str(0)
 	if h.b.Words.For(lang).Lang() != lang {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	if err := h.tx.SetLanguage(h.person.ID, lang); err != nil {
 		return err

@@ -107,7 +107,7 @@ func (h *hand) tapMinutesDo(t tap) error {
 	}
 	var f minutesFlow
 	if !ok || d.Kind != dialogMinutes || strconv.FormatInt(int64(d.Asked), 10) != t.str(0) || json.Unmarshal(d.Args, &f) != nil {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	match, err := h.tx.Fixture(f.Fixture)
 	if err != nil {

@@ -24,6 +24,7 @@ const (
 	outLookOver = "lookover" // Ref: the squad; Args: day
 	outInvite   = "invite"   // Ref: the invited person; Args: the one-time code
 	outVideo    = "video"    // Ref: the player; Args: chat:message
+	outSheet    = "sheet"    // invitations for all whom the recipient may invite
 	outFault    = "fault"    // Args: the number of the fault
 )
 
@@ -61,6 +62,7 @@ func init() {
 		outDigest:   (*rendering).digest,
 		outLookOver: (*rendering).lookOver,
 		outInvite:   (*rendering).invite,
+		outSheet:    (*rendering).sheet,
 		outCopy:     (*rendering).copy,
 		outVideo:    (*rendering).video,
 	}

@@ -168,7 +168,7 @@ func init() {
 			Buttons: [][]telegram.Button{{r.button("erase", "erase:yes"), r.button("back", newTap(verbView, "privacy"))}},
 		}, nil
 	}
-	for name, id := range map[string]string{"erasing": "player.privacy_erase_asked", "withdrawn": "player.privacy_withdrawn", "unknown": "error.unknown_command_short"} {
+	for name, id := range map[string]string{"erasing": "player.privacy_erase_asked", "withdrawn": "player.privacy_withdrawn"} {
 		pages[name] = func(r *rendering, t tap) (telegram.Outgoing, error) {
 			return telegram.Outgoing{Text: r.sp.T(id)}, nil
 		}
@@ -192,6 +192,7 @@ func init() {
 		return telegram.Outgoing{Text: r.sp.T("staff.player_left", "name", p.Name)}, nil
 	}
 	pages["help"] = pageHelp
+	pages["unknown"] = pageUnknown
 }
 
 // helps is what each role can do.

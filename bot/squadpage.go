@@ -266,6 +266,9 @@ func (r *rendering) playerPage(t tap) (telegram.Outgoing, error) {
 	if err != nil {
 		return telegram.Outgoing{}, err
 	}
+	if see&^prescribe.ForPlayer == 0 {
+		return telegram.Outgoing{}, store.ErrNotFound // a staff page, also of oneself
+	}
 	p, err := r.tx.Person(id)
 	if err != nil {
 		return telegram.Outgoing{}, err

@@ -23,9 +23,32 @@ import (
 	"pegcard/store/clubfile"
 )
 
+// youthCoach and youthStaff are people of the academy alone.
+const (
+	youthCoach = `
+[[staff]]
+key = "s-youth"
+name = "Hal Wexcombe"
+role = "strength_coach"
+squads = ["academy"]
+`
+	youthStaff = youthCoach + `
+[[staff]]
+key = "s-youth-physio"
+name = "Nell Sallowfield"
+role = "medical"
+order = 3
+squads = ["academy"]
+`
+)
+
 // twoCoaches is the folder of a store with the demo club in it, a few players
 // of each squad, and a coach, Wexcombe, of the academy alone.
-func twoCoaches(t *testing.T) string {
+func twoCoaches(t *testing.T) string { return clubWith(t, []string{"1", "2", "a5"}, youthCoach) }
+
+// clubWith is the folder of a store with those players of the demo club in it,
+// the coach of the first team alone, and more staff, as in club.toml.
+func clubWith(t *testing.T, players []string, staff string) string {
 	dir := t.TempDir()
 	files := fstest.MapFS{}
 	for _, name := range clubfile.Files() {
@@ -37,13 +60,12 @@ func twoCoaches(t *testing.T) string {
 	}
 	// A coach of no squad named coaches all; the demo's are kept to the first team.
 	club := strings.Replace(string(files[clubfile.ClubFile].Data), "role = \"strength_coach\"\n", "role = \"strength_coach\"\nsquads = [\"first\"]\n", 1)
-	club += "\n[[staff]]\nkey = \"s-youth\"\nname = \"Hal Wexcombe\"\nrole = \"strength_coach\"\nsquads = [\"academy\"]\n"
-	files[clubfile.ClubFile].Data = []byte(club)
+	files[clubfile.ClubFile].Data = []byte(club + staff)
 	s, err := store.Open(t.Context(), store.Options{Dir: dir, Rand: rand.NewChaCha8([32]byte{1})})
 	require.NoError(t, err)
 	in, problems := clubfile.Read(files, clubfile.Options{Now: democlub.Start()})
 	require.Empty(t, problems)
-	keep := func(key string) bool { return slices.Contains([]string{"1", "2", "a5"}, key) }
+	keep := func(key string) bool { return slices.Contains(players, key) }
 	in.Players = slices.DeleteFunc(in.Players, func(p store.PlayerRow) bool { return !keep(p.Key) })
 	in.Tests = slices.DeleteFunc(in.Tests, func(r store.TestRow) bool { return !keep(r.Player) })
 	in.Minutes = slices.DeleteFunc(in.Minutes, func(r store.MinutesRow) bool { return !keep(r.Player) })

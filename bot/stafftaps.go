@@ -23,5 +23,6 @@ func staffTaps() []tapRow {
 		{verb: verbFixtureDo, roles: schedulers, run: (*hand).tapFixtureDo},
 		{verb: verbFileDo, roles: schedulers, run: (*hand).tapFileDo},
 		{verb: verbInvite, roles: schedulers, run: (*hand).tapInvite},
+		{verb: verbInviteAll, roles: schedulers, run: (*hand).tapInviteAll},
 	}
 }

@@ -42,14 +42,14 @@ func (h *hand) tapped(t tap) error {
 		}
 		return row.run(h, t)
 	}
-	return h.say("player.stale_button")
+	return h.say("error.old_button")
 }
 
 // tapView shows a page in place of the message it was tapped on. Pages check
 // for themselves what their reader may see.
 func (h *hand) tapView(t tap) error {
 	if _, ok := pages[t.str(0)]; !ok || !tappable[t.str(0)] {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	args := make([]any, 0, len(t.args))
 	for _, a := range t.args[1:] {

@@ -297,7 +297,7 @@ func (h *hand) tapTestIs(t tap) error {
 		return err
 	}
 	if !ok {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	switch t.str(1) {
 	case "p":
@@ -372,7 +372,7 @@ func (h *hand) tapTestDo(t tap) error {
 		return err
 	}
 	if !ok || !f.ready() {
-		return h.say("player.stale_button")
+		return h.say("error.old_button")
 	}
 	sq, ok, err := h.tx.SquadOf(f.Player, h.day)
 	if err != nil {

@@ -240,7 +240,9 @@ func (b *Bot) caller(ctx context.Context, u telegram.Update) (caller, error) {
 	who.lang = from.LanguageCode
 	code := ""
 	if u.Message != nil && u.Message.Chat.IsPrivate() {
-		code, _ = startCode(u.Message.Text)
+		if c, ok := startCode(u.Message.Text); ok {
+			code = c // other words with a space in them are no code
+		}
 	}
 	err := b.Store.Read(ctx, func(tx *store.Tx) error {
 		p, err := tx.PersonByUser(from.ID)

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
+	"os"
 	"strconv"
 	"strings"
 	"time"
@@ -421,13 +423,25 @@ func knownRegion(r prescribe.Region) bool {
 }
 
 func (a *app) inviteCmd() *cobra.Command {
-	var name string
+	var name, sheet string
 	c := &cobra.Command{
-		Use:   "invite KEY",
-		Short: "Make a one-time invitation for a player or a member of staff",
-		Long:  "Prints a one-time invitation link. The first administrator joins this way; later invitations can be made in the chat.",
-		Args:  cobra.ExactArgs(1),
+		Use:   "invite KEY | invite --sheet FILE --bot NAME",
+		Short: "Make one-time invitations for players and staff",
+		Long: `Prints a one-time invitation link. The first administrator joins this way; later invitations can be made in the chat.
+With --sheet it writes a page to print instead, with a strip and a QR code for everybody who has not joined.`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if sheet == "" {
+				return cobra.ExactArgs(1)(cmd, args)
+			}
+			if name == "" {
+				return errors.New("a sheet needs the user name of the bot for its links: add --bot NAME")
+			}
+			return cobra.NoArgs(cmd, args)
+		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if sheet != "" {
+				return a.inviteSheet(cmd.Context(), sheet, name)
+			}
 			return a.with(cmd.Context(), func(tx *store.Tx, now prescribe.Instant) error {
 				p, err := person(tx, args[0])
 				if err != nil {
@@ -447,7 +461,79 @@ func (a *app) inviteCmd() *cobra.Command {
 		},
 	}
 	c.Flags().StringVar(&name, "bot", "", "user name of the bot, to print a link instead of a code")
+	c.Flags().StringVar(&sheet, "sheet", "", "write invitations for all who have not joined to this HTML file, to print")
 	return c
+}
+
+// inviteSheet writes invitations for everybody of the club who has not joined.
+// The file holds the codes: nobody else may read it, and none is overwritten.
+func (a *app) inviteSheet(ctx context.Context, path, botName string) error {
+	catalogue, _, err := words()
+	if err != nil {
+		return err
+	}
+	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
+	if err != nil {
+		return fmt.Errorf("the sheet is written to a new file: %w", err)
+	}
+	var n int
+	err = a.with(ctx, func(tx *store.Tx, now prescribe.Instant) error {
+		club, err := tx.Club()
+		if err != nil {
+			return err
+		}
+		loc, err := store.Zone(club.Zone)
+		if err != nil {
+			return err
+		}
+		day := prescribe.DayOf(now.Time().In(loc))
+		people, err := everybody(tx, day)
+		if err != nil {
+			return err
+		}
+		page, made, err := bot.InvitationSheet(tx, catalogue, people, 0, botName, day, now)
+		if n = made; err != nil {
+			return err
+		}
+		_, err = f.Write(page)
+		return err
+	})
+	if err = errors.Join(err, f.Close()); err != nil {
+		return errors.Join(err, os.Remove(path))
+	}
+	fmt.Fprintf(a.out, "%d invitations in %s, for 7 days. Print it, hand each strip to its person only, then delete the file.\n", n, path)
+	return nil
+}
+
+// everybody is the players and the staff of all squads on the day.
+func everybody(tx *store.Tx, day prescribe.Day) (people []store.Person, err error) {
+	squads, err := tx.Squads()
+	if err != nil {
+		return nil, err
+	}
+	seen := map[int64]bool{}
+	add := func(ps []store.Person, err error) error {
+		for _, p := range ps {
+			if !seen[p.ID] {
+				seen[p.ID] = true
+				people = append(people, p)
+			}
+		}
+		return err
+	}
+	for _, sq := range squads {
+		if err := add(tx.Members(sq.ID, day)); err != nil {
+			return nil, err
+		}
+	}
+	for _, sq := range squads {
+		for _, role := range []store.Role{store.RoleCoach, store.RoleMedical, store.RoleHeadCoach, store.RoleSafeguarding, store.RoleAdmin} {
+			if err := add(tx.Staff(sq.ID, role, day)); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return people, nil
 }
 
 func (a *app) guardianCmd() *cobra.Command {
