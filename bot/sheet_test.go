@@ -89,7 +89,7 @@ func TestInvitationSheet(t *testing.T) {
 
 // The help of each role names the commands that it may use, and no others.
 func TestHelpNamesWhatTheRoleMayDo(t *testing.T) {
-	word := regexp.MustCompile(`(?:^|[\s,])(/[a-z]+)`)
+	word := regexp.MustCompile(`(?:^|[\s,\p{Cf}])(/[a-z]+)`)
 	for role, id := range bot.HelpIDs() {
 		for _, lang := range words(t).Languages() {
 			have := map[string]bool{}
