@@ -157,3 +157,80 @@ func TestSetOfAnUnknownExercise(t *testing.T) {
 	require.Empty(t, s.Lifts)
 	require.Empty(t, s.Exposed)
 }
+
+// Minutes that are told again replace those told before; other matches stay.
+func TestMinutesToldAgain(t *testing.T) {
+	played := func(id string, minutes int, day prescribe.Day) prescribe.Event {
+		return on(day, prescribe.Event{Match: &prescribe.MatchPlayed{MatchID: id, Minutes: minutes, End: at(day, "17:00")}})
+	}
+	s := foldAll(adult, played("m1", 90, today0-7), played("m2", 20, today0), played("m1", 45, today0-7))
+	require.Len(t, s.Matches, 2)
+	require.Equal(t, 45, s.Matches[0].Minutes)
+	require.Equal(t, 20, s.Matches[1].Minutes)
+}
+
+// Each warning sign of each place is remembered once.
+func TestWarningSignsAreKeptOnce(t *testing.T) {
+	sign := func(x prescribe.Sign, r prescribe.Region, day prescribe.Day) prescribe.Event {
+		return on(day, prescribe.Event{Warning: &prescribe.Warning{Sign: x, Region: r}})
+	}
+	s := foldAll(adult, sign(prescribe.SignPop, prescribe.Knee, today0), sign(prescribe.SignPop, prescribe.Ankle, today0),
+		sign(prescribe.SignSwelling, prescribe.Knee, today0), sign(prescribe.SignPop, prescribe.Knee, today0+1))
+	require.Len(t, s.Warnings, 3)
+	require.Equal(t, today0+1, s.Warnings[2].Day)
+}
+
+// Sessions without an answer are counted apart; one withheld counts as neither.
+func TestRunsOfSessions(t *testing.T) {
+	session := func(o prescribe.Outcome, day prescribe.Day) prescribe.Event {
+		return on(day, prescribe.Event{Session: &prescribe.Session{Template: "a", Outcome: o}})
+	}
+	s := foldAll(adult, session(prescribe.NoAnswer, today0), session(prescribe.Withheld, today0+1), session(prescribe.NoAnswer, today0+2))
+	require.Equal(t, []int{2, 0}, []int{s.NoAnswerRun, s.Missed})
+	s = foldAll(adult, session(prescribe.NoAnswer, today0), session(prescribe.NotDone, today0+1), session(prescribe.Withheld, today0+2))
+	require.Equal(t, []int{0, 1}, []int{s.NoAnswerRun, s.Missed})
+}
+
+// Of a lift's plan lines the last day of each is remembered: the first set's load,
+// the fewest repetitions, the first effort told.
+func TestLastWorkOfALift(t *testing.T) {
+	one, three := prescribe.RIR(1), prescribe.RIR(3)
+	set := func(day prescribe.Day, scheme prescribe.Scheme, load prescribe.Kg, reps, asked int, rir *prescribe.RIR) prescribe.Event {
+		return on(day, prescribe.Event{Set: &prescribe.Set{Exercise: "back_squat", Scheme: scheme, Load: load, Reps: reps, Asked: asked, RIR: rir, Ordinal: 1}})
+	}
+	s := foldAll(adult,
+		set(today0, prescribe.SchemeRIR, 100, 6, 6, nil), set(today0, prescribe.SchemeRIR, 95, 5, 6, &three), set(today0, prescribe.SchemeRIR, 95, 6, 6, &one),
+		set(today0+1, "", 60, 8, 8, nil), set(today0+2, "", 70, 5, 5, nil), set(today0+3, "", 62, 8, 8, nil))
+	list := s.Last["back_squat"]
+	require.Len(t, list, 3, "sets without a scheme are apart by what was asked")
+	require.Equal(t, prescribe.Kg(62), list[0].Load)
+	require.Equal(t, prescribe.Kg(70), list[1].Load)
+	require.Equal(t, prescribe.LastWork{Day: today0, Load: 100, Sets: 3, Reps: 5, Asked: 6, RIR: &three, Scheme: prescribe.SchemeRIR}, list[2])
+	s = prescribe.Fold(s, set(today0+4, prescribe.SchemeRIR, 102.5, 7, 7, nil), rules)
+	require.Len(t, s.Last["back_squat"], 3, "of one scheme the latest, whatever it asked for")
+	require.Equal(t, prescribe.Kg(102.5), s.Last["back_squat"][0].Load)
+}
+
+// Classifying a complaint does not make its last score newer than it is.
+func TestClassifiedLater(t *testing.T) {
+	s := foldAll(adult, on(today0, painOf(prescribe.Knee, 4, "")),
+		on(today0+3, prescribe.Event{Release: &prescribe.Release{Medical: true, Region: prescribe.Knee, MaxLoad: 100, Classified: true}}))
+	require.Equal(t, today0, s.Pain["knee"].Day)
+	s = foldAll(adult, on(today0+3, prescribe.Event{Release: &prescribe.Release{Medical: true, Region: prescribe.Knee, MaxLoad: 100, Classified: true}}))
+	require.Equal(t, today0+3, s.Pain["knee"].Day)
+}
+
+// Of too many holds the oldest of a coach goes first; medical ones stay.
+func TestTooManyHolds(t *testing.T) {
+	var list []prescribe.Event
+	for i := range 33 {
+		id := string(rune('A' + i))
+		list = append(list, on(today0+prescribe.Day(i), prescribe.Event{Hold: &prescribe.Hold{ID: id, Medical: i != 5 && i != 9}}))
+	}
+	s := foldAll(adult, list...)
+	require.Len(t, s.Holds, 32)
+	for _, h := range s.Holds {
+		require.NotEqual(t, string(rune('A'+5)), h.ID)
+	}
+	require.True(t, len(foldAll(adult, list[:32]...).Holds) == 32)
+}
