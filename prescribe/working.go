@@ -30,6 +30,7 @@ type Working struct {
 	Total   int             // repetitions done and in reserve of the table's row; 0: not looked up
 	Youth   Percent         // highest allowed under 18; 0: none
 	Percent Percent         // of the record
+	Curve   float64         // of the table at Total: multiplies its logarithm
 
 	BodyShare float64 // of BodyMass that is lifted
 	BodyMass  Kg
@@ -38,6 +39,7 @@ type Working struct {
 	Unbroken int // without a pause inside the set
 	Planned  *RIR
 	Last     *LastWork // nil: not done before under this scheme
+	StepFrom *Kg       // external load that Up counts from; nil: no step limit
 	MayKeep  bool      // nothing on the card's side speaks against keeping Last's load
 	MayStep  bool      // likewise against repetitions first, then one step
 	Up       Percent   // step limit
@@ -109,13 +111,14 @@ func (w *planner) working(d *draft) Working {
 		x.Share = d.ex.BilateralShare
 	}
 	x.Asked, x.Total, x.Youth = w.workingPercent(d, it)
+	x.Curve = w.workingCurve(d, x.Total)
 	up, _ := w.stepLimit(d.ex)
 	x.Up = Percent(up)
 	body := Kg(x.BodyShare) * x.BodyMass
 	lastTotal := d.last.Load + body
 	if d.hasLast && lastTotal > 0 {
 		last := d.last
-		x.Last = &last
+		x.Last, x.StepFrom = &last, &last.Load
 		x.MayKeep = !d.limited && d.brk.gap == 0
 		x.MayStep = d.sore < soreReduce && !d.hurt() && !d.limited && d.brk.gap == 0 && len(it.Cluster) == 0 && d.scheme != SchemeAccentuated
 	}
@@ -168,6 +171,21 @@ func (w *planner) workingPercent(d *draft, it Item) (asked Percent, total int, y
 		youth, _ = w.s.youthPercent(w.r)
 	}
 	return asked, total, youth
+}
+
+// workingCurve is the repetition curve that the table at total was read with:
+// where the table decided, read back out of what it came to.
+func (w *planner) workingCurve(d *draft, total int) float64 {
+	curve := d.est.Shape
+	if curve == 0 {
+		curve = 1
+	}
+	beyond := w.r.Num("load.beyond_table") * float64(max(total-TableReps, 0))
+	percent := float64(d.fraction) + beyond
+	if total < 2 || d.fraction >= w.tableAt(d.est, total) || !(percent < 100) {
+		return curve
+	}
+	return math.Log(percent/100) / logFraction(float64(total))
 }
 
 // workingLimit reads a limit's percentage back out of what it came to.

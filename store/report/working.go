@@ -46,7 +46,8 @@ func workColumns() []workColumn {
 	group = "Percentage"
 	input("asked", "Programme, %")
 	input("total", "Repetitions done and in reserve")
-	formula("table", "Table at these, %", `=IF({total}="","",FRACTION({total}))`)
+	input("tablecurve", "Curve for it")
+	formula("table", "Table at these, %", `=IF({total}="","",FRACTION({total},{tablecurve}))`)
 	input("youth", "Under 18 at most, %")
 	formula("percent", "Percentage", `=MIN({asked},{table},{youth})`)
 	formula("wanted", "Record × percentage, kg", `={record}*{percent}/100`)
@@ -69,8 +70,9 @@ func workColumns() []workColumn {
 	input("planned", "To leave in reserve")
 	input("maykeep", "May stay as heavy (1 yes)")
 	formula("up", "At most up by, %", "=<<UP>>")
-	formula("capped", "Not more than a step up, kg", `=IF({last}="",{wanted},MIN({wanted},({last}+{body})*(1+{up}/100)))`)
-	formula("carried", "Median carries, kg", `={median}*FRACTION({unbroken})/100`)
+	input("stepfrom", "From, kg")
+	formula("capped", "Not more than a step up, kg", `=IF({stepfrom}="",{wanted},MIN({wanted},({stepfrom}+{body})*(1+{up}/100)))`)
+	formula("carried", "Median carries, kg", `={median}*FRACTION({unbroken},{curve})/100`)
 	formula("keep", "Kept as heavy (1 yes)", `=IF({last}="",0,IF(AND({maykeep}=1,{capped}<{last}+{body},OR({lastasked}="",{lastasked}>={reps}),{written}=1,{stopped}=0,`+
 		`{ago}<=<<load.keep_days>>,OR({lastrir}="",{planned}="",{lastrir}>={planned}-<<load.keep_effort>>),{last}+{body}<={carried}),1,0))`)
 	formula("target", "Target, kg", `=IF({keep}=1,{last}+{body},{capped})`)
@@ -132,7 +134,7 @@ var (
 	columnRef   = regexp.MustCompile(`\{([a-z0-9]+)\}`)
 	ruleRef     = regexp.MustCompile(`<<([A-Za-z_.0-9]+)>>`)
 	recordRef   = regexp.MustCompile(`RECORD([12])\(([A-Z])\)`)
-	fractionRef = regexp.MustCompile(`FRACTION\(([A-Z0-9$]+)\)`)
+	fractionRef = regexp.MustCompile(`FRACTION\(([A-Z0-9$]+),([A-Z0-9$]+)\)`)
 )
 
 // working writes a line of the chain and gives its row.
@@ -173,7 +175,8 @@ func (x *bookWriter) working(c BookCard, it prescribe.Item, ex prescribe.Exercis
 			return sheetRecords + "!" + at("$"+m[2]+"$", n)
 		})
 		f = fractionRef.ReplaceAllStringFunc(f, func(s string) string {
-			return fractionOf(fractionRef.FindStringSubmatch(s)[1], at(x.col["curve"], row), x.rule(c.Rules, "load.beyond_table"))
+			m := fractionRef.FindStringSubmatch(s)
+			return fractionOf(m[1], m[2], x.rule(c.Rules, "load.beyond_table"))
 		})
 		f = strings.ReplaceAll(f, "<<UP>>", x.rule(c.Rules, up))
 		f = ruleRef.ReplaceAllStringFunc(f, func(s string) string { return x.rule(c.Rules, s[2:len(s)-2]) })
@@ -200,7 +203,9 @@ func workingValues(c BookCard, it prescribe.Item, ex prescribe.Exercise, w presc
 		}
 	}
 	put("asked", float64(w.Asked))
-	put("total", float64(w.Total))
+	if w.Total > 0 {
+		v["total"], v["tablecurve"] = w.Total, w.Curve
+	}
 	put("youth", float64(w.Youth))
 	put("lowering", float64(w.Lower))
 	if w.BodyShare > 0 {
@@ -208,6 +213,9 @@ func workingValues(c BookCard, it prescribe.Item, ex prescribe.Exercise, w presc
 	}
 	if w.Planned != nil {
 		v["planned"] = int(*w.Planned)
+	}
+	if w.StepFrom != nil {
+		v["stepfrom"] = float64(*w.StepFrom)
 	}
 	if l := w.Last; l != nil {
 		v["last"], v["lastreps"], v["written"], v["stopped"], v["ago"] = float64(l.Load), l.Reps, flag(l.AsWritten), flag(l.Stopped), int(c.Card.Day-l.Day)
