@@ -167,6 +167,9 @@ func (h *hand) cmdDigest(string) error {
 		if store.AudienceOf(role.Role)&(prescribe.ForCoach|prescribe.ForMedical|prescribe.ForHeadCoach) == 0 {
 			continue
 		}
+		if err := h.answer(store.Out{Kind: outPicture, Ref: role.Squad, Args: newTap("day", role.Role, h.day)}); err != nil {
+			return err
+		}
 		if err := h.answer(store.Out{Kind: outDigest, Ref: role.Squad, Args: newTap(string(role.Role), h.day)}); err != nil {
 			return err
 		}

@@ -355,7 +355,7 @@ func (s *sender) sendNew(ctx, out context.Context, o store.Out, m telegram.Outgo
 		return sent.MessageID, err
 	}
 	if m.File != nil {
-		sent, err := s.b.Client.SendDocument(out, m.ChatID, m.File.Name, m.File.Data, telegram.StripHTML(m.Text))
+		sent, err := s.b.Client.SendFile(out, m)
 		return sent.MessageID, err
 	}
 	parts := telegram.Split(m.Text, telegram.MessageMax)

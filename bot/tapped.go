@@ -16,7 +16,12 @@ type tapRow struct {
 
 // tapTable is every kind of button.
 func tapTable() []tapRow {
-	return append(append([]tapRow{{verb: verbView, run: (*hand).tapView}}, playerTaps()...), staffTaps()...)
+	both := []tapRow{
+		{verb: verbView, run: (*hand).tapView},
+		{verb: verbPicture, roles: []store.Role{store.RolePlayer, store.RoleCoach, store.RoleMedical}, run: (*hand).tapPicture},
+		{verb: verbReport, roles: reporters, run: (*hand).tapReport},
+	}
+	return append(append(both, playerTaps()...), staffTaps()...)
 }
 
 // tapped is a button. A button that is not known, or not this person's, gets
@@ -65,7 +70,7 @@ var tappable = map[string]bool{
 	"today": true, "howto": true, "detail": true, "why": true, "whyitem": true, "privacy": true,
 	"player": true, "squad": true, "fixtures": true, "fixmove": true,
 	"look": true, "lookall": true, "lookcard": true, "cardedit": true, "edititem": true,
-	"coachwhy": true, "coachwhyitem": true,
+	"coachwhy": true, "coachwhyitem": true, "progress": true,
 }
 
 // groupPages are those of them that show counts and dates only.

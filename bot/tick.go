@@ -202,6 +202,12 @@ func (b *Bot) perform(tx *store.Tx, it schedule.Item, now prescribe.Instant) err
 	case schedule.TooLate:
 		return tx.Audit(0, it.Person, "card.too_late", it.Day.String(), now)
 	case schedule.Digest:
+		if _, _, err := tx.Enqueue(store.Out{
+			Kind: outPicture, Recipient: it.Person, Ref: it.Squad, Args: newTap("day", it.Role, it.Day),
+			Priority: prioDigest, Expires: now + hours(20), Dedup: it.Key + "/picture",
+		}); err != nil {
+			return err
+		}
 		_, _, err := tx.Enqueue(store.Out{
 			Kind: outDigest, Recipient: it.Person, Ref: it.Squad, Args: newTap(string(it.Role), it.Day),
 			Priority: prioDigest, Expires: now + hours(20), Dedup: it.Key,

@@ -359,7 +359,7 @@ type Outgoing struct {
 	ReplyTo int  // message id; sent without the reference if that is gone
 	// Copy goes out by CopyMessage: a message of another chat, by reference.
 	Copy *MessageRef
-	// File goes out by SendDocument, with Text as its caption; Send passes it over.
+	// File goes out by SendFile, with Text as its caption; Send passes it over.
 	File *Attachment
 }
 
@@ -389,6 +389,9 @@ func (c *Client) CopyMessage(ctx context.Context, chat int64, from MessageRef, p
 type Attachment struct {
 	Name string
 	Data []byte
+	// Draw makes the data when it goes out; nil: Data is them.
+	Draw  func() ([]byte, error)
+	Photo bool // shown as a picture
 }
 
 // Sent is a message that arrived.
@@ -539,26 +542,54 @@ func (c *Client) AnswerCallback(ctx context.Context, id, text string, alert bool
 // SendDocument sends data as a file called name, with a plain-text caption of
 // at most 1024 UTF-16 units.
 func (c *Client) SendDocument(ctx context.Context, chat int64, name string, data []byte, caption string) (Sent, error) {
-	return c.upload(ctx, "sendDocument", "document", chat, name, data, caption)
+	return c.upload(ctx, "sendDocument", "document", Outgoing{ChatID: chat, Text: caption}, name, data)
 }
 
 // SendPhoto sends a picture, with a plain-text caption of at most 1024 UTF-16
 // units.
 func (c *Client) SendPhoto(ctx context.Context, chat int64, name string, data []byte, caption string) (Sent, error) {
-	return c.upload(ctx, "sendPhoto", "photo", chat, name, data, caption)
+	return c.upload(ctx, "sendPhoto", "photo", Outgoing{ChatID: chat, Text: caption}, name, data)
 }
 
-func (c *Client) upload(ctx context.Context, method, field string, chat int64, name string, data []byte, caption string) (Sent, error) {
+// CaptionMax is the longest caption of a file, in UTF-16 units.
+const CaptionMax = 1024
+
+// SendFile sends m's file or picture. m's Text is its caption, without markup
+// and no longer than CaptionMax; m's buttons are not sent. A file that cannot be
+// drawn is Rejected.
+func (c *Client) SendFile(ctx context.Context, m Outgoing) (Sent, error) {
+	f, method, field := *m.File, "sendDocument", "document"
+	if f.Photo {
+		method, field = "sendPhoto", "photo"
+	}
+	if f.Draw != nil {
+		data, err := f.Draw()
+		if err != nil {
+			return Sent{}, &Error{Class: Rejected, Method: method, Certain: true, Description: "the file could not be made: " + err.Error()}
+		}
+		f.Data = data
+	}
+	m.Text = StripHTML(m.Text)
+	if parts := Split(EscapeHTML(m.Text), CaptionMax); len(parts) > 1 {
+		m.Text = StripHTML(parts[0])
+	}
+	return c.upload(ctx, method, field, m, f.Name, f.Data)
+}
+
+func (c *Client) upload(ctx context.Context, method, field string, m Outgoing, name string, data []byte) (Sent, error) {
+	chat := m.ChatID
 	params := tgbotapi.Params{}
 	params.AddNonZero64("chat_id", chat)
-	params.AddNonEmpty("caption", strings.ToValidUTF8(caption, "\uFFFD"))
+	params.AddNonEmpty("caption", strings.ToValidUTF8(m.Text, "\uFFFD"))
+	params.AddBool("protect_content", m.Protect)
+	params.AddBool("disable_notification", m.Silent)
 	x := c.exchange(ctx, method)
 	res, err := c.api(x).UploadFiles(method, params, []tgbotapi.RequestFile{{Name: field, Data: tgbotapi.FileBytes{Name: name, Bytes: data}}})
-	var m tgbotapi.Message
-	if err := c.finish(x, res, err, &m); err != nil {
+	var sent tgbotapi.Message
+	if err := c.finish(x, res, err, &sent); err != nil {
 		return Sent{}, err
 	}
-	return sentOf(method, m, chat)
+	return sentOf(method, sent, chat)
 }
 
 // File is a file waiting at the server; FilePath is good for an hour.

@@ -26,6 +26,12 @@ func (sp *Speaker) DayYear(d prescribe.Day) string {
 	return sp.isolate(sp.t("date.day_year", "day", t.Day(), "month", HTML(sp.months[t.Month()-1]), "year", t.Year()))
 }
 
+// Short writes a civil date where there is little room: "10 March".
+func (sp *Speaker) Short(d prescribe.Day) string {
+	t := d.Time()
+	return strconv.Itoa(t.Day()) + " " + sp.months[t.Month()-1]
+}
+
 // Near writes a day seen from today: "today", "tomorrow", "yesterday", else
 // as Day does.
 func (sp *Speaker) Near(d, today prescribe.Day) string {

@@ -158,7 +158,7 @@ func DrawExposure(f Frame, x Exposure) ([]byte, error) {
 	height := 2*sheetMargin + headHeight(f.Lines) + top + cellH*vg.Length(weeks) + keyHeight(f.Keys)
 	s := newSheet(height)
 	s.head(f.Title, f.Lines)
-	label := vg.Length(62)
+	label := vg.Length(66)
 	cell := (sheetWidth - 2*sheetMargin - label) / 7
 	for i, w := range f.Weekdays {
 		s.write(sheetMargin+label+cell*(vg.Length(i)+.5), s.y+5, middle, w, cell)
