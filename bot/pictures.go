@@ -121,8 +121,8 @@ func (r *rendering) dayPicture(squad int64, role store.Role, day prescribe.Day) 
 		return telegram.Outgoing{}, err
 	}
 	b := r.dayBoard(d)
-	if len(b.Rows) == 0 {
-		return telegram.Outgoing{}, errNothing
+	if !slices.ContainsFunc(d.Lines, func(l report.Line) bool { return l.State != "" || l.Restricted }) {
+		return telegram.Outgoing{}, errNothing // a day without sessions is no picture
 	}
 	f := report.Frame{Title: b.Title, Lines: b.Lines, Keys: b.Keys}
 	return r.drawn("day", f, d.For == prescribe.ForMedical, func() ([]byte, error) { return report.DrawBoard(b) }), nil

@@ -213,6 +213,12 @@ func (b *Bot) perform(tx *store.Tx, it schedule.Item, now prescribe.Instant) err
 			Priority: prioDigest, Expires: now + hours(20), Dedup: it.Key,
 		})
 		return err
+	case schedule.Weekly:
+		monday := it.Day.Monday() - 7 // the last whole week
+		return b.sendReport(tx, it.Person, it.Squad, it.Role, monday, monday+6, it.Key, now)
+	case schedule.Monthly:
+		last := it.Day - 1
+		return b.sendReport(tx, it.Person, it.Squad, it.Role, firstOfMonth(last), last, it.Key, now)
 	}
 	return fmt.Errorf("nothing is known to do for %q", it.Kind)
 }

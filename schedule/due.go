@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"pegcard/prescribe"
@@ -20,13 +21,15 @@ const (
 	TooLate  Kind = "toolate"  // a morning card whose cut-off has passed: not sent
 	Waiting  Kind = "waiting"  // tell staff which of the morning's cards wait for them
 	Digest   Kind = "digest"   // the daily digest of one staff member in one role
+	Weekly   Kind = "weekly"   // the report of the week before, of one staff member in one role
+	Monthly  Kind = "monthly"  // the report of the month before, likewise
 	Close    Kind = "close"    // yesterday's card without an answer is closed
 )
 
 // order settles what comes first at one instant: yesterday is closed before
 // today's card is worked out, drafts exist before they are shown, and what waits
 // for approval is told once all of the morning's cards are there.
-var order = map[Kind]int{Close: 0, Draft: 1, LookOver: 2, Card: 3, TooLate: 4, Waiting: 5, Digest: 6}
+var order = map[Kind]int{Close: 0, Draft: 1, LookOver: 2, Card: 3, TooLate: 4, Waiting: 5, Digest: 6, Weekly: 7, Monthly: 8}
 
 // Item is one due thing.
 type Item struct {
@@ -134,6 +137,28 @@ func squadItems(s store.DueSquad, now time.Time) ([]Item, error) {
 			return nil, err
 		}
 		out = append(out, items...)
+	}
+	for d := today - 1; d <= today+1; d++ {
+		if !now.Before(At(d+1, sq.DigestAt, home)) {
+			continue // as with the digest
+		}
+		var kinds []Kind
+		if strings.EqualFold(d.Weekday().String(), sq.WeeklyOn) {
+			kinds = append(kinds, Weekly)
+		}
+		if sq.Monthly && d.Time().Day() == 1 {
+			kinds = append(kinds, Monthly)
+		}
+		for _, st := range s.Staff {
+			for _, k := range kinds {
+				if st.Joined && digested(st.Role) {
+					out = append(out, Item{
+						Kind: k, Key: key(k, sq.ID, d, fmt.Sprintf("/%d/%s", st.Person, st.Role)),
+						At: prescribe.InstantOf(At(d, sq.DigestAt, home)), Day: d, Squad: sq.ID, Person: st.Person, Role: st.Role,
+					})
+				}
+			}
+		}
 	}
 	for d := today - 1; d <= today+1; d++ {
 		at := At(d, sq.DigestAt, home)

@@ -64,7 +64,9 @@ type SquadDef struct {
 	Unapproved string // "go" or "wait", for cards changed after approval
 	OffDays    []time.Weekday
 	PitchDays  []time.Weekday
-	MD1Option  bool // lower-body work on MD+1 for starters is permitted
+	MD1Option  bool   // lower-body work on MD+1 for starters is permitted
+	WeeklyOn   string // weekday of the week's report, such as "monday"; "none" or empty: none
+	Monthly    bool   // a report of the month, on the 1st
 	Phases     []PhaseDef
 }
 

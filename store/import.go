@@ -318,13 +318,15 @@ func (a *applier) squads(defs []SquadDef) error {
 			}
 		}
 		if err := a.tx.exec(`INSERT INTO squad (slug, name, zone, youth, gym, cards_at, evening_at, digest_at, strength_at, cut_off,
-  quiet_from, quiet_to, review, unapproved, off_days, pitch_days, md1_option) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
+  quiet_from, quiet_to, review, unapproved, off_days, pitch_days, md1_option, weekly_on, monthly)
+VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)
 ON CONFLICT (slug) DO UPDATE SET name = excluded.name, zone = excluded.zone, youth = excluded.youth, gym = excluded.gym,
   cards_at = excluded.cards_at, evening_at = excluded.evening_at, digest_at = excluded.digest_at, strength_at = excluded.strength_at,
   cut_off = excluded.cut_off, quiet_from = excluded.quiet_from, quiet_to = excluded.quiet_to, review = excluded.review,
-  unapproved = excluded.unapproved, off_days = excluded.off_days, pitch_days = excluded.pitch_days, md1_option = excluded.md1_option`,
+  unapproved = excluded.unapproved, off_days = excluded.off_days, pitch_days = excluded.pitch_days, md1_option = excluded.md1_option,
+  weekly_on = excluded.weekly_on, monthly = excluded.monthly`,
 			d.Slug, d.Name, d.Zone, d.Youth, d.Gym, d.CardsAt, d.EveningAt, d.DigestAt, d.StrengthAt, d.CutOff,
-			d.QuietFrom, d.QuietTo, d.Review, d.Unapproved, formatWeekdays(d.OffDays), formatWeekdays(d.PitchDays), d.MD1Option); err != nil {
+			d.QuietFrom, d.QuietTo, d.Review, d.Unapproved, formatWeekdays(d.OffDays), formatWeekdays(d.PitchDays), d.MD1Option, d.WeeklyOn, d.Monthly); err != nil {
 			return err
 		}
 		stored, err := a.tx.SquadBySlug(d.Slug)
@@ -366,6 +368,8 @@ ON CONFLICT (slug) DO UPDATE SET name = excluded.name, zone = excluded.zone, you
 			field{"off days", list(was.OffDays, weekdayText), list(sortedWeekdays(d.OffDays), weekdayText)},
 			field{"pitch days", list(was.PitchDays, weekdayText), list(sortedWeekdays(d.PitchDays), weekdayText)},
 			field{"lower body on the day after a match", yesNo(was.MD1Option), yesNo(d.MD1Option)},
+			field{"report of the week on", was.WeeklyOn, d.WeeklyOn},
+			field{"report of the month", yesNo(was.Monthly), yesNo(d.Monthly)},
 			field{"phases", list(was.Phases, phaseText), list(sortedPhases(d.Phases), phaseText)},
 		)
 		if err != nil {

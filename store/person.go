@@ -110,14 +110,14 @@ ORDER BY 1, 2`, RolePlayer, person, day.String(), day.String(), person, day.Stri
 const selectSquad = `
 SELECT id, slug, name, COALESCE(NULLIF(zone, ''), (SELECT zone FROM club), 'UTC'), youth, gym,
   cards_at, evening_at, digest_at, strength_at, cut_off, quiet_from, quiet_to,
-  review, unapproved, off_days, pitch_days, md1_option
+  review, unapproved, off_days, pitch_days, md1_option, weekly_on, monthly
 FROM squad `
 
 func scanSquad(r scanner) (s Squad, err error) {
 	var off, pitch string
 	err = r.Scan(&s.ID, &s.Slug, &s.Name, &s.Zone, &s.Youth, &s.Gym,
 		&s.CardsAt, &s.EveningAt, &s.DigestAt, &s.StrengthAt, &s.CutOff, &s.QuietFrom, &s.QuietTo,
-		&s.Review, &s.Unapproved, &off, &pitch, &s.MD1Option)
+		&s.Review, &s.Unapproved, &off, &pitch, &s.MD1Option, &s.WeeklyOn, &s.Monthly)
 	if err != nil {
 		return s, err
 	}

@@ -188,6 +188,10 @@ func eventLabel(k schedule.Kind) string {
 		return "what waits for the coach"
 	case schedule.Digest:
 		return "daily digest"
+	case schedule.Weekly:
+		return "report of the week"
+	case schedule.Monthly:
+		return "report of the month"
 	case schedule.Close:
 		return "yesterday is closed"
 	case bot.AlertAgain:

@@ -151,6 +151,8 @@ func readSquad(t *tomlTable, c *store.ClubDef) store.SquadDef {
 		Review:     t.choice("review", "look", reviews...),
 		Unapproved: t.choice("unapproved", "go", "go", "wait"),
 		MD1Option:  t.flag("md1_option"),
+		WeeklyOn:   t.choice("weekly_on", "monday", append([]string{"none"}, weekdays...)...),
+		Monthly:    t.flag("monthly") || !t.has("monthly"),
 	}
 	for _, d := range choices[string](t, "off_days", weekdays) {
 		s.OffDays = append(s.OffDays, weekday(d))

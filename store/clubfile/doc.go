@@ -44,6 +44,8 @@
 //	unapproved = "go"            # or "wait": cards that changed after approval
 //	off_days = ["monday"]        # no training
 //	pitch_days = ["tuesday"]     # pitch training
+//	weekly_on = "monday"         # when the report of the week before goes out, at digest_at; "none": never
+//	monthly = true               # the report of the month before, on the 1st
 //	md1_option = false           # true: lower-body work the day after a match is allowed
 //
 //	[[squad.phase]]              # one after the other, without gap or overlap

@@ -57,6 +57,7 @@ type playerWeeks struct {
 	calendar  prescribe.Calendar
 	programme prescribe.Programme
 	rules     prescribe.Rules
+	young     bool // under 18
 }
 
 // weekDose is the dose of the week that begins on monday, as of today.
@@ -153,7 +154,8 @@ func total(days map[prescribe.Day]setCount) (n int) {
 }
 
 // heavySets says which sets are heavy: by the card's item that they answer, or
-// by the intensity that was meant.
+// by the intensity that was meant. Of an under-18, whose loads the rules keep
+// below that, it is every loaded set of the legs that counts [our choice].
 func (p playerWeeks) heavySets() func(prescribe.Event) bool {
 	type at struct {
 		day prescribe.Day
@@ -167,6 +169,9 @@ func (p playerWeeks) heavySets() func(prescribe.Event) bool {
 	}
 	from := prescribe.Percent(p.rules.Num("dose.heavy_from"))
 	return func(e prescribe.Event) bool {
+		if ex, ok := prescribe.Lookup(e.Set.Exercise); p.young && ok && ex.Lower && e.Set.Load > 0 {
+			return true
+		}
 		if heavy, ok := items[at{e.Day, e.Set.Exercise}]; ok {
 			return heavy
 		}

@@ -33,7 +33,7 @@ func (f Frame) date(d prescribe.Day) string {
 	return d.String()[5:]
 }
 
-const panelHeight = vg.Length(128)
+const panelHeight = vg.Length(112)
 
 // DrawStrength draws a player's strength: one panel a lift, the band of the
 // estimate, and the sets behind it. names are the lifts' in the reader's

@@ -126,9 +126,6 @@ type outside struct {
 	hours     float64
 }
 
-// gapHistory is how far before a period exposures are looked for, in days.
-const gapHistory = 120
-
 func playerPeriod(tx *store.Tx, p store.Person, of Period) (PlayerPeriod, outside, error) {
 	out := PlayerPeriod{Person: p.ID, Key: p.Key, Name: p.Name}
 	var x outside
@@ -139,6 +136,11 @@ func playerPeriod(tx *store.Tx, p store.Person, of Period) (PlayerPeriod, outsid
 		return out, x, err
 	}
 	pw := playerWeeks{events: events}
+	age, known, err := tx.Age(p.ID, last)
+	if err != nil {
+		return out, x, err
+	}
+	pw.young = known && age < 18 || !known && of.Squad.Youth
 	if pw.cards, err = tx.Cards(p.ID, first, of.To.Monday()+6); err != nil {
 		return out, x, err
 	}

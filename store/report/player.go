@@ -12,11 +12,11 @@ import (
 // Strength is a player's strength over time.
 type Strength struct {
 	From, To prescribe.Day
-	Lifts    []LiftHistory // the most sets first, at most MaxLifts
+	Lifts    []LiftHistory // those with a band first, then the most sets; at most MaxLifts
 }
 
 // MaxLifts is how many lifts a picture of strength shows.
-const MaxLifts = 6
+const MaxLifts = 4
 
 // LiftHistory is one strength record over time, in kg of the lift's total.
 type LiftHistory struct {
@@ -59,6 +59,17 @@ func StrengthOf(tx *store.Tx, v store.Viewer, person int64, from, to prescribe.D
 		return out, err
 	}
 	out.Lifts = liftHistories(events, in.Rules, from, to)
+	// What is empty before the first set need not be shown.
+	out.From = to
+	for _, l := range out.Lifts {
+		for _, b := range l.Band {
+			out.From = min(out.From, b.Day)
+		}
+		for _, x := range l.Sets {
+			out.From = min(out.From, x.Day)
+		}
+	}
+	out.From = max(from, min(out.From, to-13))
 	return out, nil
 }
 
@@ -110,7 +121,7 @@ func liftHistories(events []prescribe.Event, r prescribe.Rules, from, to prescri
 		}
 	}
 	slices.SortFunc(out, func(a, b LiftHistory) int {
-		return cmp.Or(cmp.Compare(len(b.Sets), len(a.Sets)), cmp.Compare(a.Key, b.Key))
+		return cmp.Or(cmp.Compare(min(len(b.Band), 1), min(len(a.Band), 1)), cmp.Compare(len(b.Sets), len(a.Sets)), cmp.Compare(a.Key, b.Key))
 	})
 	return out[:min(len(out), MaxLifts)]
 }
