@@ -77,7 +77,7 @@ func TestASmallClub(t *testing.T) {
 		Squads: []store.SquadDef{{
 			Slug: "first", Name: "First team", Gym: "main",
 			CardsAt: 450, EveningAt: 1080, DigestAt: 1200, StrengthAt: 630, CutOff: 840, QuietFrom: 1290, QuietTo: 420,
-			Review: "look", Unapproved: "go",
+			Review: "look", Unapproved: "go", WeeklyOn: "monday", Monthly: true,
 			Phases: []store.PhaseDef{{Phase: prescribe.InSeason, From: prescribe.Date(2025, 8, 1), To: prescribe.Date(2026, 5, 31)}},
 		}},
 		Gyms: []store.GymDef{{Slug: "main", Name: "Gym", Setting: prescribe.Setting{
