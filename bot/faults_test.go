@@ -390,7 +390,8 @@ func TestNobodyForAConfidence(t *testing.T) {
 		k, _ := watched(t, tuesday(12, 0), "Farrowby", "Harkwell", "Larkfield")
 		k.act("12:00 Farrowby writes: I want to kill myself")
 		require.Equal(t, 1, k.saw(account(k.must("Larkfield")), "needs a person now"))
-		require.Zero(t, k.saw(account(k.must("Harkwell")), "Farrowby"))
+		require.Zero(t, k.saw(account(k.must("Harkwell")), "Farrowby</b>"), "no alert")
+		require.Zero(t, k.saw(account(k.must("Harkwell")), "needs a person"))
 	})
 }
 

@@ -133,6 +133,9 @@ func (r *rendering) reportPart() (telegram.Outgoing, error) {
 			}
 		}
 	}
+	if empty(p) && t.verb != "text" {
+		return telegram.Outgoing{}, errNothing
+	}
 	switch t.verb {
 	case "picture":
 		b := r.periodBoard(p)
@@ -154,6 +157,14 @@ func (r *rendering) reportTitle(p report.Period) string {
 	return r.sp.T("report.title", "squad", p.Squad.Name, "from", p.From, "to", p.To)
 }
 
+// empty reports whether nobody had a session in the period: before the club
+// began, and in holidays, there is nothing to report.
+func empty(p report.Period) bool {
+	return !slices.ContainsFunc(p.Players, func(x report.PlayerPeriod) bool {
+		return slices.ContainsFunc(x.Days, func(d report.DayMark) bool { return d.State != "" })
+	})
+}
+
 // share writes k of n with its interval by the message id.
 func (r *rendering) share(id string, s report.Share) string {
 	percent, _ := s.Percent()
@@ -165,9 +176,11 @@ func (r *rendering) share(id string, s report.Share) string {
 func (r *rendering) reportLines(p report.Period) []string {
 	var lines []string
 	add := func(id string, args ...any) { lines = append(lines, r.sp.T(id, args...)) }
-	if p.Sessions.N == 0 {
+	if empty(p) {
 		add("report.none")
-	} else {
+		return lines
+	}
+	if p.Sessions.N > 0 {
 		lines = append(lines, r.share("report.done", p.Sessions))
 	}
 	if p.HasDose && p.For != prescribe.ForHeadCoach {

@@ -95,8 +95,18 @@ func mornings(t *testing.T, from string, days, joined int) {
 		}
 		require.Greater(t, trained, days*joined/5, "the season has sessions in it")
 		digests := digestsTo(chat, coach.Chat, squad.Name)
-		// One for each day, and first the one of the evening before the bot began.
-		require.Len(t, digests, days+1)
+		// One for each day, and first the one of the evening before the bot began;
+		// and a report on Mondays and on the 1st.
+		reports := 0
+		for d := first; d <= last; d++ {
+			if d.Weekday() == time.Monday {
+				reports++
+			}
+			if d.Time().Day() == 1 {
+				reports++
+			}
+		}
+		require.Len(t, digests, days+1+reports)
 		for title, n := range digests {
 			require.Equal(t, 1, n, "the digest %q", title)
 		}
