@@ -40,7 +40,7 @@ func (a *app) root() *cobra.Command {
 	root.SetErr(a.err)
 	root.PersistentFlags().StringVar(&a.dir, "data", defaultDir(a.env), "data directory")
 	root.PersistentFlags().BoolVar(&a.debug, "debug", false, "log more")
-	root.AddCommand(a.demoCmd(), a.serveCmd(), a.importCmd(), a.planCmd(), a.whyCmd(), a.rulesCmd(),
+	root.AddCommand(a.demoCmd(), a.serveCmd(), a.importCmd(), a.planCmd(), a.doseCmd(), a.whyCmd(), a.rulesCmd(),
 		a.playerCmd(), a.testCmd(), a.holdCmd(), a.releaseCmd(), a.inviteCmd(), a.guardianCmd(),
 		a.exportCmd(), a.eraseCmd(), a.backupCmd(), a.restoreCmd(), a.retentionCmd(), a.verifyCmd(), a.trialCmd(),
 		a.workbookCmd(), a.replayCmd(), a.setsCmd(), a.wallCmd())

@@ -225,13 +225,19 @@ func (p playerWeeks) causes(monday prescribe.Day, away, crowded bool) []Cause {
 	// A match alone explains nothing where a session was missed all the same.
 	missed := found[ShortNoAnswer] || found[ShortNotDone] || found[ShortMedical]
 	found[ShortMatch] = found[ShortMatch] && (crowded || !missed)
+	if planned == 0 {
+		for c := range found {
+			found[c] = found[c] && c == ShortAway
+		}
+		found[ShortUnset] = true
+	}
 	var out []Cause
 	for _, c := range causes {
 		if found[c] {
 			out = append(out, c)
 		}
 	}
-	if len(out) == 0 || planned == 0 && !found[ShortAway] && !found[ShortMatch] {
+	if len(out) == 0 {
 		out = append(out, ShortUnset)
 	}
 	return out
