@@ -82,6 +82,9 @@ func TestNoisyDelaysNobodyElse(t *testing.T) {
 // misbehaves: each arrives in the new one, once but for answers that were lost.
 func TestGroupMigratesInAStorm(t *testing.T) {
 	for seed := range uint64(3) {
+		if testing.Short() && seed > 0 {
+			break
+		}
 		synctest.Test(t, func(t *testing.T) {
 			k := newTalk(t, clubOf(t, "Farrowby"), tuesday(12, 0))
 			for _, n := range []string{"Farrowby", "Harkwell", "Quintavale"} {

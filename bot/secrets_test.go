@@ -64,7 +64,10 @@ func TestNothingOfPeopleIsLogged(t *testing.T) {
 		tables := column(t, k.dir, `SELECT name FROM sqlite_schema WHERE type = 'table' AND name IN
 			('event', 'card', 'alert', 'dialog', 'person', 'outbox', 'audit', 'once_key', 'staff_role', 'message', 'consent', 'note', 'quarantine') ORDER BY name`)
 		require.GreaterOrEqual(t, len(tables), 8)
-		for _, table := range tables {
+		for i, table := range tables {
+			if testing.Short() && i%3 != 0 {
+				continue
+			}
 			k.sqlexec(`ALTER TABLE ` + table + ` RENAME TO ` + table + `_x`)
 			all()
 			if err := k.bot.Tick(t.Context()); err != nil {

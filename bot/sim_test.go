@@ -43,7 +43,7 @@ const (
 func TestSimulation(t *testing.T) {
 	seeds := 8
 	if testing.Short() {
-		seeds = 2
+		seeds = 1
 	}
 	first := 1
 	number := func(key string) (int, bool) {
