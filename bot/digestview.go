@@ -8,6 +8,7 @@ import (
 	"pegcard/bot/telegram"
 	"pegcard/bot/wording"
 	"pegcard/prescribe"
+	"pegcard/schedule"
 	"pegcard/store"
 	"pegcard/store/report"
 )
@@ -40,7 +41,62 @@ func (r *rendering) digestOf(squad int64, role store.Role, day prescribe.Day) (t
 			}
 		}
 	}
-	return telegram.Outgoing{Text: digestText(r.sp, d), Protect: see == prescribe.ForMedical}, nil
+	text := digestText(r.sp, d)
+	if see.Has(prescribe.ForCoach) || see.Has(prescribe.ForHeadCoach) {
+		week, err := r.weekOf(d)
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		text += week
+	}
+	return telegram.Outgoing{Text: text, Protect: see == prescribe.ForMedical}, nil
+}
+
+// onCourse reports whether so many sessions done of a week's are enough: two
+// thirds. [ours]
+func onCourse(done, planned int) bool { return 3*done >= 2*planned }
+
+// weekOf says on Sundays of the off-season who is on course; "" on other days.
+func (r *rendering) weekOf(d report.DayReport) (string, error) {
+	if d.Day != d.Day.Monday()+6 || !schedule.OffSeason(d.Squad, d.Day) {
+		return "", nil
+	}
+	var on, behind, silent []string
+	for _, l := range d.Lines {
+		done, planned, err := sessionsDone(r.tx, l.Person, d.Day-6, d.Day)
+		if err != nil {
+			return "", err
+		}
+		if planned == 0 {
+			continue
+		}
+		name := r.sp.T("digest.share", "name", l.Name, "done", done, "planned", planned)
+		heard, err := r.tx.Events(l.Person, d.Day-6, d.Day)
+		if err != nil {
+			return "", err
+		}
+		switch {
+		case onCourse(done, planned):
+			on = append(on, name)
+		case !slices.ContainsFunc(heard, func(e prescribe.Event) bool { return e.Session == nil || e.Session.Outcome != prescribe.NoAnswer }):
+			silent = append(silent, name)
+		default:
+			behind = append(behind, name)
+		}
+	}
+	text := ""
+	for _, x := range []struct {
+		id    string
+		names []string
+	}{{"digest.course", on}, {"digest.behind", behind}, {"digest.silent", silent}} {
+		if len(x.names) > 0 {
+			text += "\n" + r.sp.T(x.id, "names", wording.HTML(strings.Join(x.names, ", ")))
+		}
+	}
+	if text != "" {
+		text = "\n" + text
+	}
+	return text, nil
 }
 
 // digestText words a day. What the reader may not see is not in the values.

@@ -58,6 +58,7 @@ func playerTapList() []tapRow {
 		{verb: "cant", roles: players, run: (*hand).tapCant},
 		{verb: "ca", roles: players, run: (*hand).tapReason},
 		{verb: "away", roles: players, run: (*hand).tapAway},
+		{verb: "awq", roles: players, run: func(h *hand, _ tap) error { return h.cmdAway("") }},
 		{verb: "awk", roles: players, run: (*hand).tapAwayKit},
 		{verb: "awz", roles: players, run: (*hand).tapAwayZone},
 		{verb: "hush", roles: players, run: (*hand).tapPause},

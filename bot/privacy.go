@@ -206,6 +206,16 @@ var helps = []struct {
 
 func pageHelp(r *rendering, t tap) (telegram.Outgoing, error) {
 	text := ""
+	var buttons [][]telegram.Button
+	if r.viewer.Has(store.RolePlayer) && !r.group() {
+		now, card, err := r.moment()
+		if err != nil {
+			return telegram.Outgoing{}, err
+		}
+		if text = now; card != 0 {
+			buttons = [][]telegram.Button{{r.button("card", newTap(verbView, "today", card))}}
+		}
+	}
 	for _, x := range helps {
 		if r.viewer.Has(x.role) {
 			if text != "" {
@@ -214,7 +224,28 @@ func pageHelp(r *rendering, t tap) (telegram.Outgoing, error) {
 			text += r.sp.T(x.id)
 		}
 	}
-	return telegram.Outgoing{Text: text}, nil
+	return telegram.Outgoing{Text: text, Buttons: buttons}, nil
+}
+
+// moment is what a player can do right now, and the card it is about, if there
+// is one.
+func (r *rendering) moment() (text string, card int64, err error) {
+	if yes, err := r.tx.MayBeAsked(r.person.ID, r.now); err != nil || !yes {
+		return "", 0, err
+	}
+	c, ok, err := r.tx.Card(r.person.ID, r.day)
+	if err != nil || !ok || !sentCard(c) {
+		return "", 0, err
+	}
+	switch c.State {
+	case store.CardWithheld:
+		return r.sp.T(heldWords(c.Card)), 0, nil
+	case store.CardDone, store.CardChanged, store.CardMissed:
+		return r.sp.T("player.help_answered"), c.ID, nil
+	case store.CardStarted:
+		return r.sp.T("player.help_begun"), c.ID, nil
+	}
+	return r.sp.T("player.help_open"), c.ID, nil
 }
 
 // copy is the person's data as a file. Reading one's own data needs no role.

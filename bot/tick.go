@@ -201,6 +201,10 @@ func (b *Bot) perform(tx *store.Tx, it schedule.Item, now prescribe.Instant) err
 		return b.waiting(tx, it, now)
 	case schedule.TooLate:
 		return tx.Audit(0, it.Person, "card.too_late", it.Day.String(), now)
+	case schedule.Week:
+		_, _, err := tx.Enqueue(store.Out{Kind: outView, Recipient: it.Person, Args: newTap("week", it.Day), Priority: prioCard,
+			Expires: now + hours(20), Dedup: it.Key})
+		return err
 	case schedule.Digest:
 		if _, _, err := tx.Enqueue(store.Out{
 			Kind: outPicture, Recipient: it.Person, Ref: it.Squad, Args: newTap("day", it.Role, it.Day),

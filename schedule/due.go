@@ -17,6 +17,7 @@ type Kind string
 const (
 	Draft    Kind = "draft"    // work out tomorrow's cards for the look-over
 	LookOver Kind = "lookover" // show staff the drafts
+	Week     Kind = "week"     // on Mondays of the off-season: the days ahead, and how it goes
 	Card     Kind = "card"     // the morning card of one player
 	TooLate  Kind = "toolate"  // a morning card whose cut-off has passed: not sent
 	Waiting  Kind = "waiting"  // tell staff which of the morning's cards wait for them
@@ -29,7 +30,7 @@ const (
 // order settles what comes first at one instant: yesterday is closed before
 // today's card is worked out, drafts exist before they are shown, and what waits
 // for approval is told once all of the morning's cards are there.
-var order = map[Kind]int{Close: 0, Draft: 1, LookOver: 2, Card: 3, TooLate: 4, Waiting: 5, Digest: 6, Weekly: 7, Monthly: 8}
+var order = map[Kind]int{Close: 0, Draft: 1, LookOver: 2, Week: 3, Card: 4, TooLate: 5, Waiting: 6, Digest: 7, Weekly: 8, Monthly: 9}
 
 // Item is one due thing.
 type Item struct {
@@ -213,6 +214,9 @@ func playerItems(sq store.Squad, p store.DuePlayer, now time.Time) ([]Item, erro
 				return nil, err
 			}
 			at := AfterQuiet(At(d, sq.CardsAt, loc), sq.QuietFrom, sq.QuietTo, loc)
+			if d == d.Monday() && OffSeason(sq, d) && !now.After(CutOff(d, sq, loc)) {
+				out = append(out, Item{Kind: Week, Key: key(Week, p.Person, d, ""), At: prescribe.InstantOf(at), Day: d, Squad: sq.ID, Person: p.Person})
+			}
 			it := Item{Kind: Card, Key: key(Card, p.Person, d, ""), At: prescribe.InstantOf(at), Day: d, Squad: sq.ID, Person: p.Person}
 			if now.After(CutOff(d, sq, loc)) {
 				it.Kind = TooLate
@@ -245,4 +249,11 @@ func zoneOf(p store.DuePlayer, d prescribe.Day) (*time.Location, error) {
 		return nil, fmt.Errorf("player %d: time zone %q is not known: %w", p.Person, zone, err)
 	}
 	return loc, nil
+}
+
+// OffSeason reports whether the squad's day lies in a phase of the off-season.
+func OffSeason(sq store.Squad, d prescribe.Day) bool {
+	return slices.ContainsFunc(sq.Phases, func(p store.PhaseDef) bool {
+		return p.Phase == prescribe.OffSeason && p.From <= d && d <= p.To
+	})
 }
