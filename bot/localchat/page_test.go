@@ -269,7 +269,7 @@ func TestPagePhone(t *testing.T) {
 	require.NoError(t, st.clock.MoveTo(b.Ctx, morning.Add(time.Hour)))
 	b.open(st, 390, 844)
 	b.Shot("phone-1-pegs")
-	b.accessible()
+	b.Accessible()
 	b.Click("#guide-go") // leads to the peg and lays the words out
 	b.See(`#peg [data-data="done:1"]`)
 	require.Equal(t, "3x5 100", pagetest.Value[string](b.Tab, `document.querySelector("#peg-words").value`))
@@ -284,7 +284,7 @@ func TestPagePhone(t *testing.T) {
 	b.Click(`#tabs [data-pane="staff"]`)
 	b.See(`#staff .who`)
 	b.Shot("phone-4-staff")
-	b.accessible()
+	b.Accessible()
 	// a long walk fits too, and shows where one is
 	walk := []localchat.Scene{}
 	for i, title := range []string{"Morning push", "Answer as Kit", "Say how hard", "See the next card change", "Report pain", "Read the medical alert", "To the evening", "Read the digest"} {
@@ -310,48 +310,6 @@ func TestListenIsLoopbackOnly(t *testing.T) {
 	require.NoError(t, err)
 	s := newServer(t, nil)
 	require.ErrorContains(t, s.Serve(t.Context(), everywhere), "refusing to listen")
-}
-
-// accessible lists what on the page as it stands breaks the rules: text
-// under 4.5:1 (WCAG 2.2, 1.4.3 AA) and controls lower than 44 px.
-const accessible = `(() => {
-  const rgb = (s) => (s.match(/[\d.]+/g) || []).map(Number);
-  const lum = (c) => {
-    const [r, g, b] = c.map((v) => v / 255).map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
-    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-  };
-  const ground = (e) => {
-    for (; e; e = e.parentElement) {
-      const c = rgb(getComputedStyle(e).backgroundColor);
-      if (c.length === 3 || c[3] > 0.95) return c.slice(0, 3);
-    }
-    return [255, 255, 255];
-  };
-  const out = [];
-  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
-  let seen = 0;
-  while (walk.nextNode()) {
-    const e = walk.currentNode.parentElement;
-    if (!walk.currentNode.textContent.trim() || !e.checkVisibility({ visibilityProperty: true }) || e.closest(".aside, .skip, script, noscript, option")) continue;
-    if (e.closest("svg")) continue;
-    seen++;
-    const fg = rgb(getComputedStyle(e).color).slice(0, 3);
-    const [a, b] = [lum(fg), lum(ground(e))].sort((x, y) => y - x);
-    const ratio = (a + 0.05) / (b + 0.05);
-    if (ratio < 4.5) out.push(ratio.toFixed(2) + ":1 " + e.className + " " + walk.currentNode.textContent.trim().slice(0, 30));
-  }
-  if (seen < 20) out.push("only " + seen + " texts looked at");
-  for (const e of document.querySelectorAll("button, .button, summary, input, select, textarea, [role=option]")) {
-    if (!e.checkVisibility({ visibilityProperty: true }) || e.closest(".words")) continue;
-    const h = e.getBoundingClientRect().height;
-    if (h < 43.9) out.push(Math.round(h) + " px high: " + (e.id || e.className) + " " + e.textContent.trim().slice(0, 30));
-  }
-  return out;
-})()`
-
-func (b tab) accessible() {
-	b.T.Helper()
-	require.Empty(b.T, pagetest.Value[[]string](b.Tab, accessible))
 }
 
 // Everything a message can hold, as the page draws it; read for words that
@@ -399,14 +357,14 @@ func TestPageDrawsMessages(t *testing.T) {
 	require.Eventually(t, func() bool {
 		return pagetest.Value[int](b.Tab, `document.querySelector("#peg img").naturalWidth`) == 300
 	}, 10*time.Second, 50*time.Millisecond)
-	b.accessible()
+	b.Accessible()
 
 	// an invitation's link asks who opens it
 	b.Click(`//section[@id="peg"]//button[text()="Join"]`)
 	b.See("#invite")
 	b.Shot("invitation")
 	require.Equal(t, "102", pagetest.Value[string](b.Tab, `document.querySelector("#invite-who").value`), "who has not joined comes first")
-	b.accessible()
+	b.Accessible()
 	b.Click(`#invite .strong`)
 	b.See(`//section[@id="peg"]//h2[text()="Noor"]`)
 	b.See(`//section[@id="peg"]//div[contains(text(),"/start join-7") or .="/start join-7"]`)
@@ -414,12 +372,12 @@ func TestPageDrawsMessages(t *testing.T) {
 	// blocking, from the menu
 	b.Click("#peg .more summary")
 	b.Shot("menu")
-	b.accessible()
+	b.Accessible()
 	b.Click("#peg .block")
 	b.See(`//section[@id="peg"]//p[contains(text(),"has blocked the bot")]`)
 	b.See(`//*[@data-person="102"]//*[text()="blocked"]`)
 	b.Shot("blocked")
-	b.accessible()
+	b.Accessible()
 	bad(t, s, 403, "Forbidden: bot was blocked by the user", "sendMessage", "chat_id", "102", "text", "x")
 	b.Click("#peg .start button")
 	b.See("#peg .composer")
@@ -524,5 +482,5 @@ func TestPageByKeyboard(t *testing.T) {
 	require.Contains(t, pagetest.Value[string](b.Tab, `document.querySelector("#live").textContent`)+b.Text("#peg .cards"), "How hard was it?")
 	b.Do(chromedp.Focus(chromedp.CSS(`#peg [data-data="rir:1"]`)), chromedp.KeyEvent(kb.Enter))
 	b.See(`//section[@id="peg"]//div[contains(text(),"Noted.")]`)
-	b.accessible()
+	b.Accessible()
 }

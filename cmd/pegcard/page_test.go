@@ -92,6 +92,20 @@ func TestDemoInTheBrowser(t *testing.T) {
 		require.Less(t, time.Since(began), 3*time.Minute, "within three minutes")
 	}
 	require.Empty(t, b.Text("#trouble"))
+
+	// The same cards on a phone, in three languages, one written from the right.
+	b.Size(390, 844)
+	for _, p := range []struct{ name, lang, dir, done string }{
+		{"Edmund Farrowby", "en", "ltr", "Done as written"}, {"Jonas Winterhaag", "de", "ltr", "Wie geschrieben gemacht"}, {"Yusuf Al-Maqsadi", "ar", "rtl", "تم كما هو مكتوب"},
+	} {
+		b.Click(`#tabs [data-pane="wall"]`)
+		b.Click(fmt.Sprintf(`//*[@id="pegs"]//*[@data-person][contains(., %q)]`, strings.Fields(p.name)[0]))
+		b.See(fmt.Sprintf(`//section[@id="peg"]//h2[text()=%q]`, p.name))
+		b.Shot("phone-" + p.lang)
+		b.Accessible()
+		require.Equal(t, p.dir, pagetest.Value[string](b, `getComputedStyle([...document.querySelectorAll("#peg .words")].at(-1)).direction`), p.lang)
+		require.Contains(t, pagetest.Value[string](b, `document.querySelector("#peg .cards").innerText`), p.done)
+	}
 }
 
 // startDemo runs the demo on a free port until the test ends.

@@ -245,7 +245,7 @@ class Room {
     this.q("h2").textContent = p.name;
     this.q(".note").textContent = [p.shirt && !p.staff ? "No. " + p.shirt : "", p.note, p.section && !p.staff ? p.section : ""].filter(Boolean).join(" · ");
     this.q(".composer label").textContent = group ? "Write in “" + group.title + "” as " + p.name : "Answer as " + p.name;
-    this.field().placeholder = this.placeholder || "Type what " + p.name + " would write";
+    this.field().placeholder = this.placeholder || "Write here";
     const chats = this.q(".chats");
     const ids = this.chatsOf(p);
     chats.hidden = ids.length < 2;
@@ -422,7 +422,7 @@ class Room {
   keyboard(k) {
     const box = this.q(".keys");
     this.placeholder = k ? k.Placeholder : "";
-    if (this.person) this.field().placeholder = this.placeholder || "Type what " + this.person.name + " would write";
+    if (this.person) this.field().placeholder = this.placeholder || "Write here";
     box.replaceChildren(
       ...(k && k.Rows ? k.Rows : []).map((row) =>
         el(

@@ -134,6 +134,66 @@ func (b Tab) Shot(name string) {
 	require.NoError(b.T, os.WriteFile(filepath.Join(dir, name+".png"), png, 0o600))
 }
 
+// accessible lists what on the page as it stands breaks the rules: text
+// under 4.5:1 (WCAG 2.2, 1.4.3 AA), controls lower than 44 px, and what does not
+// fit the window.
+const accessible = `(() => {
+  const rgb = (s) => (s.match(/[\d.]+/g) || []).map(Number);
+  const lum = (c) => {
+    const [r, g, b] = c.map((v) => v / 255).map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4));
+    return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+  };
+  const ground = (e) => {
+    for (; e; e = e.parentElement) {
+      const c = rgb(getComputedStyle(e).backgroundColor);
+      if (c.length === 3 || c[3] > 0.95) return c.slice(0, 3);
+    }
+    return [255, 255, 255];
+  };
+  const out = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  let seen = 0;
+  while (walk.nextNode()) {
+    const e = walk.currentNode.parentElement;
+    if (!walk.currentNode.textContent.trim() || !e.checkVisibility({ visibilityProperty: true }) || e.closest(".aside, .skip, script, noscript, option")) continue;
+    if (e.closest("svg")) continue;
+    seen++;
+    const fg = rgb(getComputedStyle(e).color).slice(0, 3);
+    const [a, b] = [lum(fg), lum(ground(e))].sort((x, y) => y - x);
+    const ratio = (a + 0.05) / (b + 0.05);
+    if (ratio < 4.5) out.push(ratio.toFixed(2) + ":1 " + e.className + " " + walk.currentNode.textContent.trim().slice(0, 30));
+  }
+  for (const e of document.querySelectorAll("textarea, input")) {
+    if (!e.placeholder || !e.checkVisibility({ visibilityProperty: true })) continue;
+    const c = getComputedStyle(e, "::placeholder"), bg = lum(ground(e));
+    const [a, b] = [lum(rgb(c.color).slice(0, 3)) , bg].sort((x, y) => y - x);
+    if (c.opacity < 1 || (a + 0.05) / (b + 0.05) < 4.5) out.push("faint placeholder " + ((a + 0.05) / (b + 0.05)).toFixed(2) + ":1 at " + c.opacity + " " + e.placeholder);
+    if (!e.value && e.scrollHeight > e.clientHeight + 1) out.push("the placeholder does not fit: " + e.placeholder);
+  }
+  if (seen < 20) out.push("only " + seen + " texts looked at");
+  for (const e of document.querySelectorAll("button, .button, summary, input, select, textarea, [role=option]")) {
+    if (!e.checkVisibility({ visibilityProperty: true }) || e.closest(".words")) continue;
+    const h = e.getBoundingClientRect().height;
+    if (h < 43.9) out.push(Math.round(h) + " px high: " + (e.id || e.className) + " " + e.textContent.trim().slice(0, 30));
+  }
+  const wide = document.documentElement.scrollWidth;
+  if (wide > innerWidth) out.push("the page is " + wide + " px wide in a window of " + innerWidth);
+  for (const e of document.querySelectorAll(".cards > li, .cards button, .words")) {
+    if (!e.checkVisibility({ visibilityProperty: true })) continue;
+    const r = e.getBoundingClientRect();
+    if (r.width && (r.left < -0.5 || r.right > innerWidth + 0.5)) out.push("cut off at the side: " + e.className + " " + e.textContent.trim().slice(0, 30));
+    if (e.matches("button") && e.scrollWidth > e.clientWidth + 1) out.push("words wider than their button: " + e.textContent.trim());
+  }
+  return out;
+})()`
+
+// Accessible fails when the page as it stands breaks a rule of contrast, size or
+// width.
+func (b Tab) Accessible() {
+	b.T.Helper()
+	require.Empty(b.T, Value[[]string](b, accessible))
+}
+
 // xpath: a selector that is not CSS.
 func xpath(sel string) bool {
 	return strings.HasPrefix(sel, "//") || strings.HasPrefix(sel, "(//")
