@@ -71,7 +71,7 @@ func TestLogCutAnywhere(t *testing.T) {
 		return n
 	}
 	last, tried := 0, 0
-	for size := 0; size <= len(log); size += 512 * every(97, 29) {
+	for size := 0; size <= len(log); size += 512 * every(389, 29) {
 		lay(log[:size])
 		n := left()
 		require.GreaterOrEqual(t, n, last, "a longer log holds less")
@@ -89,7 +89,7 @@ func TestLogCutAnywhere(t *testing.T) {
 	require.Equal(t, commits, left())
 	// A page of it that was written wrongly ends the log there.
 	rng := rand.New(rand.NewPCG(1, 64))
-	for range 4000 / every(200, 40) {
+	for range 4000 / every(500, 40) {
 		bad := bytes.Clone(log)
 		bad[rng.IntN(len(bad))] ^= 1 << rng.IntN(8)
 		lay(bad)
@@ -205,7 +205,7 @@ func TestFlippedBitsAreFound(t *testing.T) {
 	require.Greater(t, len(want), 10_000)
 
 	rng := rand.New(rand.NewPCG(5000, 8))
-	flips := 5000 / every(250, 80)
+	flips := 5000 / every(700, 80)
 	harmful, found := 0, 0
 	for n := range flips {
 		at, bit := rng.IntN(len(sound)), rng.IntN(8)
@@ -230,7 +230,7 @@ func TestFlippedBitsAreFound(t *testing.T) {
 			found++
 		}
 	}
-	require.Positive(t, harmful)
+	require.Positive(t, found)
 	t.Logf("%d flips in %d bytes: %d change or break what is read, %d are found", flips, len(sound), harmful, found)
 }
 
