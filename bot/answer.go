@@ -287,13 +287,17 @@ func asWritten(it prescribe.Item, n int, side prescribe.Side) []prescribe.Set {
 	return out
 }
 
-// mainLift is the heaviest lift of the card, whose first set's effort is asked
-// for: of those with a load, the traditional one at the highest percentage.
+// mainLift is the lift of the card whose first set's effort is asked for: the
+// one the engine marks, or else, of those with a load, the traditional one at
+// the highest percentage.
 func mainLift(c prescribe.Card) (prescribe.Item, bool) {
 	best, found := prescribe.Item{}, false
 	for _, it := range c.Items {
 		if it.Method != prescribe.Traditional || it.Optional || it.Ended || it.Load <= 0 && !it.Finding || it.Slow {
 			continue
+		}
+		if it.Ask {
+			return it, true
 		}
 		if !found || it.Percent > best.Percent {
 			best, found = it, true

@@ -91,6 +91,7 @@ type Item struct {
 	// then, perhaps none; no more is asked for.
 	Ended   bool     `json:"ended,omitempty"`
 	Finding bool     `json:"finding,omitempty"` // no record: work up to one set of Reps that leaves RIR
+	Ask     bool     `json:"ask,omitempty"`     // the item whose first set's reserve is worth asking for most
 	Minutes int      `json:"minutes"`
 	Reasons []Reason `json:"reasons"` // the derivation, in order
 }

@@ -3,6 +3,7 @@ package prescribe
 import (
 	"cmp"
 	"slices"
+	"strings"
 )
 
 // Fold is the state after the event. It is total: an event that makes no
@@ -130,7 +131,10 @@ func (s State) foldSet(set Set, e Event, r Rules) State {
 			}
 			s.Lifts = with(s.Lifts, key, rec.Observe(set, e.Key, ex, s.Profile.BodyMass, e.Day, r), maxExercises)
 		}
-		s.Last = with(s.Last, key, lastWork(s.Last[key], set, e.Day), maxExercises)
+		s.Last = with(s.Last, key, lastWork(s.Last[key], set, e.Day, s.hampered(ex, e, r), r), maxExercises)
+	}
+	if !set.Test && !set.Stopped {
+		s = s.keepKindred(ex, e.Day, r)
 	}
 	if heavy && ex.Lower {
 		s.Heavy = max(s.Heavy, e.Day)
@@ -168,8 +172,54 @@ func (s State) trained(day Day, r Rules) State {
 	return s
 }
 
+// kin is what trains together: strength of one keeps the strength of the other.
+func kin(p Pattern) Pattern {
+	switch p {
+	case SingleLeg:
+		return Squat
+	case KneeFlexion:
+		return Hinge
+	}
+	return p
+}
+
+// keepKindred notes in the records of kindred lifts that their muscles were
+// trained: absence counts from there.
+func (s State) keepKindred(ex Exercise, day Day, r Rules) State {
+	for _, key := range sortedKeys(s.Lifts) {
+		id, _, _ := strings.Cut(key, "/")
+		other, _ := Lookup(ExerciseID(id))
+		if rec := s.Lifts[key]; rec.Seen < day && rec.Known() && kin(other.Pattern) == kin(ex.Pattern) {
+			rec = rec.At(day, r)
+			rec.Seen = day
+			s.Lifts = with(s.Lifts, key, rec, maxExercises)
+		}
+	}
+	return s
+}
+
+// hampered: the work was held back, or could have been, for pain or by medical
+// staff. What was lifted before that is no longer what the next step is counted
+// from.
+func (s State) hampered(ex Exercise, e Event, r Rules) bool {
+	pain, _ := s.painToday(ex, e.Day, r)
+	_, high := s.recentPain(ex, e.At, r)
+	return pain > painNone || high.Score > 0 || s.restrain(ex, e.Day).cap < 100
+}
+
+// top is the highest load of a plan line lately completed, after a set of day.
+// A lighter day, for soreness or because the record was lower, does not lower
+// it; a set not completed, or held back, does.
+func (w LastWork) top(set Set, day Day, hampered bool, r Rules) (Kg, Day) {
+	done := set.Reps >= set.Asked && !set.Stopped && !hampered
+	if done && set.Load < w.Top && int(day-w.TopDay) <= r.Int("load.top_days") {
+		return w.Top, w.TopDay
+	}
+	return set.Load, day
+}
+
 // lastWork is list with a set taken in: latest scheme first.
-func lastWork(list []LastWork, set Set, day Day) []LastWork {
+func lastWork(list []LastWork, set Set, day Day, hampered bool, r Rules) []LastWork {
 	same := func(w LastWork) bool {
 		return w.Scheme == set.Scheme && w.Intended == set.Intended && (w.Asked == set.Asked || w.Day == day)
 	}
@@ -181,18 +231,26 @@ func lastWork(list []LastWork, set Set, day Day) []LastWork {
 		w.Reps = min(w.Reps, set.Reps)
 		w.AsWritten = w.AsWritten && set.AsWritten
 		w.Stopped = w.Stopped || set.Stopped
+		w.Top, w.TopDay = w.top(set, day, hampered, r)
 		if w.RIR == nil {
 			w.RIR = set.RIR
 		}
 		next[i] = w
 		return next
 	}
+	var before LastWork
 	// An earlier day of the same plan line is replaced whatever repetitions it
 	// asked for: they move by a few before the load does.
 	next = slices.DeleteFunc(next, func(w LastWork) bool {
-		return w.Scheme == set.Scheme && w.Intended == set.Intended && (set.Scheme != "" || w.Asked == set.Asked)
+		old := w.Scheme == set.Scheme && w.Intended == set.Intended && (set.Scheme != "" || w.Asked == set.Asked)
+		if old && w.Day >= before.Day {
+			before = w
+		}
+		return old
 	})
+	top, topDay := before.top(set, day, hampered, r)
 	next = slices.Insert(next, 0, LastWork{
+		Top: top, TopDay: topDay,
 		Day: day, Load: set.Load, Inertia: set.Inertia, Sets: 1, Reps: set.Reps, Asked: set.Asked,
 		RIR: set.RIR, AsWritten: set.AsWritten, Stopped: set.Stopped, Scheme: set.Scheme, Intended: set.Intended,
 	})

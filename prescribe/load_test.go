@@ -235,8 +235,8 @@ func TestWarmup(t *testing.T) {
 
 	require.Empty(t, WarmupSets(120, 79.9, 79.9, squat(t), eq, r), "not heavy")
 	require.Len(t, WarmupSets(120, 79.9, 80, squat(t), eq, r), 2, "written at 80 %, rounded down")
-	require.Len(t, WarmupSets(120, 78, 80, squat(t), eq, r), 2)
-	require.Empty(t, WarmupSets(120, 77.9, 80, squat(t), eq, r), "more than rounding took it there")
+	require.Len(t, WarmupSets(120, 76, 80, squat(t), eq, r), 2)
+	require.Empty(t, WarmupSets(120, 75.9, 80, squat(t), eq, r), "more than rounding took it there")
 	require.Empty(t, WarmupSets(0, 85, 85, squat(t), eq, r))
 	require.Empty(t, WarmupSets(120, Percent(math.NaN()), Percent(math.NaN()), squat(t), eq, r))
 	require.Len(t, WarmupSets(120, 80, 80, squat(t), eq, r), 2, "the step as heavy as the work is left out")

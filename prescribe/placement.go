@@ -13,7 +13,8 @@ import (
 //
 //	dose        working sets that the hard limits leave
 //	exposures   Nordic and flywheel exposures of the phase's weekly minimum
-//	gap         not more than dose.heavy_gap days without a session
+//	gap         not more than dose.heavy_gap days without a session, nor than
+//	            break.free, after which loads are cut
 //	nonstarter  the main session the day after a match not played
 //	soreness    the most-sore session farthest before the next match
 //	spread      the smallest distance between sessions, last week's and next
@@ -210,7 +211,7 @@ type need struct {
 func (w *planner) needs() (due []need, total int) {
 	phase := w.facts.Phase
 	plain, dose := w.sessions(phase, plainSession), w.doseOf(phase)
-	total, list := dose.Sessions, plain
+	total, list, main := dose.Sessions, plain, false
 	if _, yes := w.crowded(w.day); yes {
 		total = max(1, dose.Crowded)
 		if small := w.sessions(phase, smallSession); len(small) > 0 {
@@ -218,7 +219,7 @@ func (w *planner) needs() (due []need, total int) {
 		}
 		// Who did not play has no match to recover from: a main session first.
 		if _, bench := w.nonStarter(w.day); bench && len(plain) > 0 {
-			list = append([]SessionTemplate{plain[0]}, list...)
+			list, main = append([]SessionTemplate{plain[0]}, list...), true
 		}
 	}
 	if len(list) == 0 {
@@ -241,6 +242,9 @@ func (w *planner) needs() (due []need, total int) {
 			continue
 		}
 		i := slices.IndexFunc(due, func(n need) bool { return n.template.ID == m.Template })
+		if i < 0 && main && len(due) == 1 {
+			continue // a small session does not make up for the main one
+		}
 		due = slices.Delete(due, max(i, 0), max(i, 0)+1)
 	}
 	return due, total
@@ -503,7 +507,7 @@ func (w *planner) judgeLayout(l layout, due []need, fits [][]fit, days []facts) 
 	for _, d := range append(slices.Clone(l.days), w.day.Monday()+7) {
 		if last != 0 {
 			m.spread = min(m.spread, int(d-last))
-			m.gap = min(m.gap, w.r.Int("dose.heavy_gap")-int(d-last))
+			m.gap = min(m.gap, min(w.r.Int("dose.heavy_gap"), w.r.Int("break.free"))-int(d-last))
 		}
 		last = d
 	}

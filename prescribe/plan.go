@@ -354,6 +354,7 @@ func (w *planner) items(t SessionTemplate) {
 	for _, slot := range t.Slots {
 		w.item(slot)
 	}
+	w.askAbout()
 	w.card.Kind = CardTrain
 	finding, loaded := 0, 0
 	for _, it := range w.card.Items {
@@ -376,6 +377,25 @@ func (w *planner) items(t SessionTemplate) {
 	w.card.Kind = CardRest
 	if w.withhld > 0 {
 		w.card.Kind = CardWithheld
+	}
+}
+
+// askAbout marks the item of which the answer to "how many more?" says most: the
+// one whose record is least certain, of those whose first set can be read as
+// exact.
+func (w *planner) askAbout() {
+	best, sd := -1, 0.0
+	for i, d := range w.drafts {
+		it := d.item
+		if it.Method != Traditional || it.Optional || it.Load <= 0 || it.EccLoad > 0 || len(it.Cluster) > 0 || it.Tempo != "" || !d.known || d.fromBilateral != "" {
+			continue
+		}
+		if best < 0 || d.est.SD > sd {
+			best, sd = i, d.est.SD
+		}
+	}
+	if best >= 0 {
+		w.card.Items[best].Ask = true
 	}
 }
 

@@ -89,6 +89,7 @@ var ReasonCodes = map[string][]string{
 	"limit.youth_unknown":   {},
 	"limit.md2":             {"rir"},
 	"limit.md2_sets":        {"from", "to"},
+	"limit.md2_light":       {"to"}, // not one of the heavy lifts of the day: kept below the heavy percentage
 
 	// Sets.
 	"dose.small":       {"from", "to"},            // minimum dose of a crowded week

@@ -11,14 +11,20 @@ const (
 	recordRecent  = 8  // sets kept for the derivation
 	recordDoubts  = 4  // sets that can wait for an answer
 	biasMemory    = 20 // sets to failure that the correction of reports remembers
-	curveForget   = 0.98
-	reportsBeyond = 1 // a report above record.rir_exact counts as this much above it
+	reportsBeyond = 1  // a report above record.rir_exact counts as this much above it
 )
 
 // Record is what is believed about one lift of one player, on one side: the
 // logarithm of the 1RM in kg of the lift's total, as a local level, and what
 // today has said about it so far. The total is the external load or, for an
 // exercise with a BodyFraction, that share of body mass and the added load.
+//
+// The level is kept as if the player's repetition curve were the table, beside
+// how much it leans on the table (OnCurve) and how far the player's own curve is
+// from it (Curve): the 1RM is the level and OnCurve·Curve.Bend together. This is
+// the Kalman filter with an unknown constant in two stages (Friedland 1969). It
+// is exact, and how far a set moves the level does not hang on what the curve
+// turns out to be.
 //
 // A Record is a value. The zero Record knows nothing.
 type Record struct {
@@ -31,6 +37,8 @@ type Record struct {
 	// is over, so that the order in which they arrive makes no difference.
 	Exact   *Reading `json:"exact,omitempty"`   // the first working set, or the best test
 	AtLeast *Reading `json:"atleast,omitempty"` // highest lower bound; of an unknown lift also an earlier day's
+	Few     *Stretch `json:"few,omitempty"`     // of the day's tests to failure, the one of the fewest repetitions
+	Many    *Stretch `json:"many,omitempty"`    // and of the most
 	Below   *Reading `json:"below,omitempty"`   // lowest load that failed outright
 
 	// How much of the level rests on the repetition table and on reports: errors
@@ -39,6 +47,7 @@ type Record struct {
 	OnReport float64 `json:"on_report,omitempty"` // table slope where the set was a report, likewise
 
 	ExactDay Day `json:"exact_day,omitempty"` // last day with an exact set
+	TestDay  Day `json:"test_day,omitempty"`  // last day with an exact test
 	Sets     int `json:"sets,omitempty"`      // that said something
 	Exacts   int `json:"exacts,omitempty"`    // of these, exact
 
@@ -56,7 +65,7 @@ type Record struct {
 // Reading is what one set says of the 1RM.
 type Reading struct {
 	Key  string  `json:"key"`
-	Y    float64 `json:"y"`              // logarithm of the 1RM implied, kg
+	Y    float64 `json:"y"`              // logarithm of the 1RM implied by the table, kg
 	R    float64 `json:"r"`              // variance of Y
 	N    float64 `json:"n"`              // repetitions to failure it was read at
 	Min  float64 `json:"min"`            // the lower bound that the repetitions done prove alone, as Y of a bound
@@ -65,6 +74,13 @@ type Reading struct {
 	Rep  bool    `json:"rep,omitempty"`  // N counts repetitions reported in reserve
 	Sure bool    `json:"sure,omitempty"` // implausible, and confirmed by the player
 	Day  Day     `json:"day"`
+}
+
+// Stretch is one test to failure, as the curve needs it.
+type Stretch struct {
+	Key  string  `json:"key"`
+	Load float64 `json:"load"` // logarithm, kg of the total
+	N    float64 `json:"n"`    // repetitions to failure
 }
 
 // ReadAs is how a set was taken.
@@ -110,6 +126,9 @@ type Estimate struct {
 	// Shape is the player's own repetition curve: it multiplies the table's
 	// logarithm. 1, or 0 when nothing is known, is the table itself.
 	Shape float64 `json:"shape,omitempty"`
+	// Steep is the shape that record.quantile of players like him are flatter
+	// than: how many repetitions a heavy load allows is worked out with it.
+	Steep float64 `json:"steep,omitempty"`
 }
 
 // Fraction is the percentage of 1RM that this player can lift totalReps times:
@@ -122,6 +141,12 @@ func (e Estimate) Fraction(totalReps int) (Percent, bool) {
 		return table, ok
 	}
 	return Percent(100 * math.Exp(e.Shape*logFraction(float64(totalReps)))), true
+}
+
+// cautious is the estimate with the steep curve.
+func (e Estimate) cautious() Estimate {
+	e.Shape = e.Steep
+	return e
 }
 
 // Known reports whether there is a record to prescribe from: at least one
@@ -147,15 +172,16 @@ func (rec Record) At(day Day, r Rules) Record {
 		rec.Day = day
 		return rec
 	}
-	now := rec.today(r)
+	now, curve := rec.today(r), rec.bent(r)
 	if rec.Exact != nil {
 		rec.OnCurve, rec.OnReport = rec.rests(*rec.Exact, r)
 	}
+	rec.Curve = curve
 	before, after := absence(rec.Day-rec.Seen, r), absence(day-rec.Seen, r)
 	spread := r.Num("record.absence_spread")
 	now = now.predict(wander(day-rec.Day, r) + spread*spread*(after*after-before*before))
 	rec.Mean, rec.Var = now.mean+after-before, now.variance
-	rec.Exact, rec.AtLeast, rec.Below = nil, nil, nil
+	rec.Exact, rec.AtLeast, rec.Below, rec.Few, rec.Many = nil, nil, nil, nil, nil
 	rec.Day = day
 	return rec
 }
@@ -185,13 +211,36 @@ func (rec Record) today(r Rules) level {
 		l = l.atMost(l.near(b.Y, b.R, k), b.R)
 	}
 	if e := rec.Exact; e != nil {
-		prior, y := l.facing(*e, k)
-		l = prior.update(y, e.R)
+		shift := rec.shift(*e, r)
+		prior, y := l.facing(e.less(shift), k)
+		l = prior.update(y+shift, e.R)
+		rec.OnCurve, _ = rec.rests(*e, r)
 	}
 	if b := rec.AtLeast; b != nil {
-		l = l.atLeast(*b, r)
+		l = l.atLeast(b.less(rec.shift(*b, r)), rec.lean(*b, r), r)
 	}
 	return l
+}
+
+// shift is how much more a reading of the level is expected to say than the
+// level does, for the player's own curve.
+func (rec Record) shift(x Reading, r Rules) float64 {
+	return (rec.OnCurve + logFraction(x.N)) * rec.Curve.bend(r)
+}
+
+// lean is the variance that the curve adds between a reading and the level.
+func (rec Record) lean(x Reading, r Rules) float64 {
+	if !rec.Curve.used(r) {
+		return 0
+	}
+	d := (rec.OnCurve + logFraction(x.N)) * rec.Curve.spread(r)
+	return d * d
+}
+
+// less is the reading with its value lowered.
+func (x Reading) less(by float64) Reading {
+	x.Y -= by
+	return x
 }
 
 // atLeast takes a lower bound in. A bound far below is not raised to what is
@@ -199,12 +248,12 @@ func (rec Record) today(r Rules) level {
 // says. How much surer it gets is a fixed share: were it to depend on the load,
 // a lighter history could leave the level more open to the next set, and end
 // above a heavier one.
-func (l level) atLeast(b Reading, r Rules) level {
+func (l level) atLeast(b Reading, lean float64, r Rules) level {
 	y := b.Y
 	if !b.Sure {
 		y = min(y, l.near(y, b.R, r.Num("record.doubt_sd")))
 	}
-	return level{l.updateAbove(y, b.R).mean, l.variance * (1 - r.Num("record.bound_share")/100)}
+	return level{l.updateAbove(y, b.R+lean).mean, l.variance * (1 - r.Num("record.bound_share")/100)}
 }
 
 // facing is the level and the value with which a reading is taken in. An
@@ -239,7 +288,7 @@ func (rec Record) lasting(r Rules) float64 {
 		rec.OnCurve, rec.OnReport = rec.rests(*rec.Exact, r)
 	}
 	curve := rec.OnCurve * rec.Curve.spread(r)
-	report := rec.OnReport * r.Num("record.rir_error")
+	report := rec.OnReport * r.Num("record.bias_spread")
 	return curve*curve + report*report
 }
 
@@ -249,8 +298,11 @@ func (rec Record) Estimate(day Day, r Rules) Estimate {
 	if !rec.Known() {
 		return Estimate{}
 	}
-	l := rec.today(r)
-	l = l.predict(rec.lasting(r))
+	l := rec.today(r).predict(rec.lasting(r))
+	if rec.Exact != nil {
+		rec.OnCurve, rec.OnReport = rec.rests(*rec.Exact, r)
+	}
+	l.mean += rec.OnCurve * rec.Curve.bend(r)
 	tail := (1 - r.Num("record.interval")/100) / 2
 	return Estimate{
 		Median: Kg(math.Exp(l.mean)),
@@ -261,6 +313,7 @@ func (rec Record) Estimate(day Day, r Rules) Estimate {
 		Days:   int(max(day-rec.ExactDay, 0)),
 		Sets:   rec.Sets,
 		Shape:  rec.Curve.shape(r),
+		Steep:  level{rec.Curve.shape(r), max(rec.Curve.spread(r)*rec.Curve.spread(r), 1e-12)}.quantile(1 - r.Num("record.quantile")/100),
 	}
 }
 
@@ -319,6 +372,9 @@ func (rec Record) Observe(set Set, key string, ex Exercise, body Kg, day Day, r 
 		return rec.keep(kept)
 	}
 	reading, as := rec.read(set, total, r)
+	if set.Test && set.ToFail && set.Reps > 0 {
+		rec = rec.apart(Stretch{Load: log(total), N: float64(set.Reps), Key: key})
+	}
 	if as == ReadNothing {
 		return rec.keep(kept)
 	}
@@ -335,6 +391,21 @@ func (rec Record) Observe(set Set, key string, ex Exercise, body Kg, day Day, r 
 		return rec.keep(kept)
 	}
 	return rec.take(reading, as, r).keep(kept)
+}
+
+// apart keeps the tests to failure of a day that lie farthest apart, whatever
+// order they come in.
+func (rec Record) apart(x Stretch) Record {
+	order := func(a, b *Stretch) int {
+		return cmp.Or(cmp.Compare(a.N, b.N), cmp.Compare(b.Load, a.Load), cmp.Compare(a.Key, b.Key))
+	}
+	if rec.Few == nil || order(&x, rec.Few) < 0 {
+		rec.Few = &x
+	}
+	if rec.Many == nil || order(&x, rec.Many) > 0 {
+		rec.Many = &x
+	}
+	return rec
 }
 
 // read is what a set of a positive total says.
@@ -401,7 +472,7 @@ func (rec Record) reading(load, n, reported float64, r Rules) Reading {
 	day := r.Num("record.retest_cv") / 100
 	curve := r.Num("record.rep_spread") / 100 * (n - 1)
 	report := reported * r.Num("record.rir_error") * logSlope(n)
-	return Reading{Y: load - rec.Curve.shape(r)*logFraction(n), R: day*day + curve*curve + report*report, N: n}
+	return Reading{Y: load - logFraction(n), R: day*day + curve*curve + report*report, N: n}
 }
 
 // asBound is the reading as a lower bound. What is uncertain in it is taken off
@@ -463,6 +534,9 @@ func (rec Record) take(x Reading, as ReadAs, r Rules) Record {
 		}
 		rec.Exact = &x
 		rec.ExactDay = max(rec.ExactDay, x.Day)
+		if x.Test {
+			rec.TestDay = max(rec.TestDay, x.Day)
+		}
 	}
 	return rec
 }
@@ -488,8 +562,8 @@ func (x Reading) proved(r Rules) Reading {
 	return x
 }
 
-// learn compares an exact reading with what the record expected: for the
-// correction of reports and for the player's own repetition curve.
+// learn compares an exact reading with what the record expected, for the
+// correction of reports.
 func (rec Record) learn(x Reading, r Rules) Record {
 	l := level{rec.Mean, rec.Var}
 	slope := 0.0
@@ -497,36 +571,32 @@ func (rec Record) learn(x Reading, r Rules) Record {
 		slope = logSlope(x.N)
 	}
 	if l.known() {
-		y := l.near(x.Y, x.R, r.Num("record.doubt_sd"))
+		y := l.near(x.Y-rec.shift(x, r), x.R, r.Num("record.doubt_sd"))
 		if x.Fail && rec.Reported > 0 {
 			most := r.Num("record.bias_max")
 			sample := min(max((y-l.mean)/rec.Reported+rec.bias(r), -most), most)
 			rec.Fails++
 			rec.Bias += (sample - rec.Bias) / float64(min(rec.Fails, biasMemory))
 		}
-		if y == x.Y { // a freak set teaches nothing about the curve
-			// Against the table itself, whatever curve is in use.
-			table := x.Y + (rec.Curve.shape(r)-1)*logFraction(x.N)
-			rec.Curve = rec.Curve.add(x.N, table-l.mean)
-		}
 	}
 	rec.Reported = slope
 	return rec
 }
 
-// bias is how many repetitions a report in reserve is short by. Until the
-// player has record.bias_failures sets to failure to judge by, it is 0.
+// bias is how many repetitions a report in reserve is short by: record.bias_mean
+// until the player has record.bias_failures sets to failure to judge by, then
+// drawn towards what they say.
 func (rec Record) bias(r Rules) float64 {
+	mean := r.Num("record.bias_mean")
 	if rec.Fails < r.Int("record.bias_failures") {
-		return 0
+		return mean
 	}
-	n := float64(min(rec.Fails, biasMemory))
+	n, prior := float64(min(rec.Fails, biasMemory)), r.Num("record.bias_prior")
 	most := r.Num("record.bias_max")
-	return min(max(rec.Bias*n/(n+r.Num("record.bias_prior")), -most), most)
+	return min(max((rec.Bias*n+mean*prior)/(n+prior), -most), most)
 }
 
-// Correction is the number of repetitions added to a report in reserve; 0
-// until there are sets to failure to judge by.
+// Correction is the number of repetitions added to a report in reserve.
 func (rec Record) Correction(r Rules) float64 { return rec.bias(r) }
 
 // Answer is the record after the player said whether a waiting set was right.
@@ -575,12 +645,15 @@ func (rec Record) confirm(d Doubt, r Rules) Record {
 		x.R += wander(rec.Day-d.Day, r)
 		rec.Exacts++
 		rec = rec.learn(x, r)
-		prior, y := l.facing(x, r.Num("record.doubt_sd"))
-		l = prior.update(y, x.R)
+		shift := rec.shift(x, r)
+		prior, y := l.facing(x.less(shift), r.Num("record.doubt_sd"))
+		l = prior.update(y+shift, x.R)
+		curve := rec.bentBy(x, r)
 		rec.OnCurve, rec.OnReport = rec.rests(x, r)
+		rec.Curve = curve
 		rec.ExactDay = max(rec.ExactDay, x.Day)
 	} else {
-		l = l.atLeast(x, r)
+		l = l.atLeast(x.less(rec.shift(x, r)), rec.lean(x, r), r)
 	}
 	rec.Mean, rec.Var = l.mean, l.variance
 	return rec
@@ -600,72 +673,115 @@ func push[T any](list []T, v T, limit int) []T {
 	return append(slices.Clone(list), v)
 }
 
-// Curve is what the player's exact sets say about their own repetition curve:
-// the sums of a regression of "better than expected" on the table's logarithm,
-// older sets fading.
+// Curve is what the player's sets say of their own repetition curve: the table's
+// logarithm is multiplied by 1 + Bend.
 type Curve struct {
-	Sets int     `json:"sets,omitempty"`
-	Low  float64 `json:"low,omitempty"`  // fewest repetitions to failure seen
-	High float64 `json:"high,omitempty"` // most
-	W    float64 `json:"w,omitempty"`    // weight
-	T    float64 `json:"t,omitempty"`    // sum of log fractions
-	E    float64 `json:"e,omitempty"`    // sum of surprises
-	TT   float64 `json:"tt,omitempty"`
-	TE   float64 `json:"te,omitempty"`
-}
-
-func (c Curve) add(n, surprise float64) Curve {
-	t := logFraction(n)
-	if c.Sets == 0 {
-		c.Low, c.High = n, n
-	}
-	c.Sets++
-	c.Low, c.High = min(c.Low, n), max(c.High, n)
-	c.W = c.W*curveForget + 1
-	c.T = c.T*curveForget + t
-	c.E = c.E*curveForget + surprise
-	c.TT = c.TT*curveForget + t*t
-	c.TE = c.TE*curveForget + t*surprise
-	return c
+	Sets int     `json:"sets,omitempty"` // exact sets that it was learnt from
+	Bend float64 `json:"bend,omitempty"`
+	Var  float64 `json:"var,omitempty"` // of Bend; 0: nothing learnt yet
 }
 
 // shape multiplies the table's logarithm: below 1 the player loses less load
-// for each repetition than the table says. A player who does better than
-// expected at many repetitions and worse at few has a flatter curve. Until
-// there are record.curve_sets sets, record.curve_spread repetitions apart, it
-// is 1; then a least-squares slope, drawn towards 1 and kept within
-// record.curve_max.
-func (c Curve) shape(r Rules) float64 {
+// for each repetition than the table says. Until there are record.curve_sets
+// sets it is 1.
+func (c Curve) shape(r Rules) float64 { return 1 + c.bend(r) }
+
+func (c Curve) bend(r Rules) float64 {
 	if !c.used(r) {
-		return 1
+		return 0
 	}
-	slope := (c.TE - c.T*c.E/c.W) / (c.distance() + curveShrink(r))
-	most := r.Num("record.curve_max") / 100
-	return 1 + min(max(slope, -most), most)
+	return c.Bend
 }
 
 // spread is how far the player's curve may still lie from shape, one standard
 // deviation.
 func (c Curve) spread(r Rules) float64 {
-	prior := r.Num("record.curve_prior") / 100
 	if !c.used(r) {
-		return prior
+		return r.Num("record.curve_prior") / 100
 	}
-	shrink := curveShrink(r)
-	return prior * math.Sqrt(shrink/(c.distance()+shrink))
+	return math.Sqrt(c.Var)
 }
 
-func (c Curve) used(r Rules) bool {
-	return c.Sets >= r.Int("record.curve_sets") && c.High-c.Low >= r.Num("record.curve_spread")
+func (c Curve) used(r Rules) bool { return c.Sets >= r.Int("record.curve_sets") }
+
+// bent is the curve after today's sets. Two tests to failure of one day, at loads
+// far apart, say most: the day's form is in both, so what is between them is the
+// curve alone.
+func (rec Record) bent(r Rules) Curve {
+	if a, b := rec.Few, rec.Many; a != nil && b.N-a.N >= r.Num("record.curve_apart") {
+		rec.Curve = rec.Curve.between(*a, *b, r)
+	}
+	switch {
+	case rec.Var <= 0:
+	case rec.Exact != nil:
+		return rec.bentBy(*rec.Exact, r)
+	case rec.AtLeast != nil && rec.Curve.used(r):
+		return rec.bentAbove(*rec.AtLeast, r)
+	}
+	return rec.Curve
 }
 
-// distance is how far apart on the table the sets lie: the sum of squares.
-func (c Curve) distance() float64 { return max(c.TT-c.T*c.T/c.W, 0) }
+// bentBy is the curve after an exact reading: the second stage of the filter.
+// What the reading says beyond the level is blamed on the curve in proportion to
+// how much more, or less, the set leans on it than the level does. How much it
+// leans is taken from the load, not from the repetitions done: these carry the
+// day's luck and the error of the report, and whoever compares luck with itself
+// finds every player's curve flatter than it is.
+//
+// The share is kept within what leaves a better set a better set: the load of no
+// number of repetitions on the table falls because of it.
+func (rec Record) bentBy(x Reading, r Rules) Curve {
+	c, most := rec.Curve, r.Num("record.curve_max")/100
+	if c.Var <= 0 {
+		prior := r.Num("record.curve_prior") / 100
+		c.Var = prior * prior
+	}
+	c.Sets++
+	if rec.Var <= 0 {
+		return c
+	}
+	last := -logFraction(TableReps)
+	load := x.Y + logFraction(x.N)
+	leans := min(max((rec.Mean+rec.OnCurve*c.Bend-load)/(1+c.Bend), 0), last)
+	h, s := rec.OnCurve-leans, rec.Var+x.R
+	all := s + h*h*c.Var
+	far := r.Num("record.doubt_sd") * math.Sqrt(all)
+	surprise := min(max(x.Y-rec.Mean-h*c.Bend, -far), far)
+	gain, share := c.Var*h/all, rec.Var/s
+	on := rec.OnCurve + share*(-logFraction(x.N)-rec.OnCurve)
+	gain = min(max(gain, -share/max(on, 1e-9)), share/max(last-on, 1e-9))
+	c.Bend = min(max(c.Bend+gain*surprise, -most/(1+most)), most)
+	c.Var *= 1 - gain*h
+	return c
+}
 
-// curveShrink is the weight of "as the table says": the variance of a surprise,
-// which is the difference of two readings of the level, in units of how far
-// players' curves are expected to lie from the table.
-func curveShrink(r Rules) float64 {
-	noise := math.Sqrt2 * r.Num("record.retest_cv") / r.Num("record.curve_prior")
-	return noise * noise
+// between is the curve after two tests of one day.
+func (c Curve) between(few, many Stretch, r Rules) Curve {
+	c.Sets = max(c.Sets, r.Int("record.curve_sets"))
+	if c.Var <= 0 {
+		prior := r.Num("record.curve_prior") / 100
+		c.Var = prior * prior
+	}
+	shape := 1 + c.Bend
+	between := few.Load - many.Load // shape · what the table says of the repetitions
+	table := logFraction(few.N) - logBeyond(many.N)
+	h := between / shape
+	noise := shape * logSlope(min(many.N, TableReps)) / 2 // half a repetition
+	s := h*h*c.Var + noise*noise
+	most := r.Num("record.curve_max") / 100
+	c.Bend = min(max(c.Bend+c.Var*h/s*(between-shape*table), -most/(1+most)), most)
+	c.Var *= 1 - c.Var*h*h/s
+	return c
+}
+
+// bentAbove is the curve after a lower bound, as level.updateAbove.
+func (rec Record) bentAbove(x Reading, r Rules) Curve {
+	c, most := rec.Curve, r.Num("record.curve_max")/100
+	h := rec.OnCurve + logFraction(x.N)
+	sd := math.Sqrt(rec.Var + x.R + h*h*c.Var)
+	lambda, excess := mills((rec.Mean + h*c.Bend - x.Y) / sd)
+	gain := c.Var * h / sd
+	c.Bend = min(max(c.Bend+gain*lambda, -most/(1+most)), most)
+	c.Var -= gain * gain * lambda * excess
+	return c
 }

@@ -124,6 +124,8 @@ func decisionRules() []Rule {
 			Note: "most that a lower-body load moves up in a session, same scheme"},
 		{ID: "load.up_upper", Value: 2.5, Unit: "%", Min: 1, Max: 5, Mark: MarkOurs,
 			Note: "most that an upper-body load moves up in a session, same scheme"},
+		{ID: "load.top_days", Value: 28, Unit: "days", Min: 0, Max: 42, Whole: true, Mark: MarkOurs,
+			Note: "the step is counted from the highest load of the same scheme completed in so many days: coming back to it after a lighter day is no step"},
 		{ID: "load.extra_reps", Value: 2, Unit: "repetitions", Min: 0, Max: 4, Whole: true, Mark: MarkOurs,
 			Note: "added first where the next step that can be built is too large"},
 		{ID: "load.step_max", Value: 10, Unit: "%", Min: 5, Max: 10, Mark: MarkOurs,
@@ -155,7 +157,7 @@ func decisionRules() []Rule {
 
 		{ID: "dose.heavy_from", Value: 85, Unit: "% of 1RM", Min: 75, Max: 95, Mark: MarkPractice,
 			Note: "what counts towards the heavy dose"},
-		{ID: "dose.rounding", Value: 2, Unit: "% of 1RM", Min: 0, Max: 5, Mark: MarkOurs,
+		{ID: "dose.rounding", Value: 4, Unit: "% of 1RM", Min: 0, Max: 5, Mark: MarkOurs,
 			Note: "a set written at that percentage stays heavy when rounding down took no more"},
 		{ID: "dose.heavy_gap", Value: 10, Unit: "days", Min: 5, Max: 14, Whole: true, Mark: MarkPublished, Source: "ronnestad2011",
 			Note: "staff are told when heavy lower-body work is longer ago: one session in two weeks loses strength"},

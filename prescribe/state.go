@@ -149,6 +149,8 @@ type LastWork struct {
 	Reps      int     `json:"reps"` // fewest in a set
 	Asked     int     `json:"asked,omitempty"`
 	RIR       *RIR    `json:"rir,omitempty"`
+	Top       Kg      `json:"top,omitempty"`     // highest load of the plan line that was completed, load.top_days back
+	TopDay    Day     `json:"top_day,omitempty"` // and when
 	AsWritten bool    `json:"as_written,omitempty"`
 	Stopped   bool    `json:"stopped,omitempty"`
 	Scheme    Scheme  `json:"scheme,omitempty"`

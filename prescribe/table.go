@@ -35,6 +35,12 @@ func logFraction(n float64) float64 {
 	return a + (n-float64(low))*(b-a)
 }
 
+// logBeyond is logFraction, straight on above the table's last row for as many
+// repetitions as it has printings that disagree: to 15.
+func logBeyond(n float64) float64 {
+	return logFraction(n) - max(min(n, 15)-TableReps, 0)*logSlope(TableReps)
+}
+
 // logSlope is how much logFraction falls for one more repetition around n. The
 // table's rows are rounded, so the slope is taken over the row before and the
 // row after.

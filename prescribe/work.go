@@ -288,24 +288,24 @@ func (w *planner) showReserve(d *draft, n int) {
 // schemePercent: sets × reps at a percentage of the record. Where straight sets
 // would leave nothing in reserve, the slot's SixAt85 says what gives.
 func (w *planner) schemePercent(d *draft) {
-	slot := d.slot
+	slot, est := d.slot, d.est.cautious()
 	f := slot.Intensity
 	d.say(reason(seeTraining, "scheme.percent", nil, argInt("sets", d.item.Sets), argInt("reps", d.item.Reps), argPercent("percent", f)))
 	f = w.youthLimit(d, f)
 	reps := d.item.Reps
-	if most := w.tableAt(d.est, reps+d.reserve); f > most {
+	if most := w.tableAt(est, reps+d.reserve); f > most {
 		choice := slot.Six
-		if d.reserve > 1 || choice == "" && reps == 1 {
+		if d.reserve > 1 && !d.heavyMD2 || choice == "" && reps == 1 {
 			choice = SixLighter // no pause inside a set gives the reserve that is asked for
 		}
 		switch {
-		case choice == SixCluster && f <= w.tableAt(d.est, (reps+1)/2+1):
+		case choice == SixCluster && d.reserve == 1 && f <= w.tableAt(est, (reps+1)/2+1):
 			d.item.Cluster = []int{(reps + 1) / 2, reps / 2}
 			d.item.Pause = Seconds(w.r.Int("six.pause"))
 			d.say(reason(seeTraining, "six.cluster", by("six.pause"), argInt("reps", reps), argPercent("percent", f), argSeconds("pause", d.item.Pause)))
-		case choice != SixLighter && f <= w.tableAt(d.est, 2):
+		case choice != SixLighter && f <= w.tableAt(est, 1+d.reserve):
 			fewer := reps
-			for fewer > 1 && f > w.tableAt(d.est, fewer+1) {
+			for fewer > 1 && f > w.tableAt(est, fewer+d.reserve) {
 				fewer--
 			}
 			d.item.Reps = fewer
@@ -319,7 +319,7 @@ func (w *planner) schemePercent(d *draft) {
 	}
 	d.fraction = f
 	if len(d.item.Cluster) == 0 {
-		w.showReserve(d, max(w.reserveAt(d.est, f, d.item.Reps), d.reserve))
+		w.showReserve(d, max(w.reserveAt(est, f, d.item.Reps), d.reserve))
 	}
 }
 
@@ -486,9 +486,15 @@ func (w *planner) load(d *draft) string {
 	up, rule := w.stepLimit(d.ex)
 	lastTotal := d.last.Load + body
 	if d.hasLast && lastTotal > 0 {
-		if limit := lastTotal * Kg(1+up/100); target > limit {
+		from := d.last.Load
+		if int(w.day-d.last.TopDay) <= w.r.Int("load.top_days") {
+			from = max(from, d.last.Top)
+		}
+		// A step is from one session to the next; what a test has shown since is none.
+		tested := w.s.Lifts[d.lift].TestDay > d.last.Day
+		if limit := (from + body) * Kg(1+up/100); target > limit && !tested {
 			target, d.loadCause = limit, "load.cap"
-			d.say(reason(seeTraining, "load.cap", by(rule), argPercent("percent", Percent(up)), argKg("last", d.last.Load), argKg("to", limit-body)))
+			d.say(reason(seeTraining, "load.cap", by(rule, "load.top_days"), argPercent("percent", Percent(up)), argKg("last", from), argKg("to", limit-body)))
 		}
 		switch kept, harder := w.kept(d, target, lastTotal); {
 		case harder:
@@ -664,6 +670,10 @@ func (w *planner) reduceLoad(d *draft, target, lastTotal, body Kg) {
 		most, rule := w.s.youthPercent(w.r)
 		bound(d.est.Used*Kg(most)/100, true, reason(seeTraining, "limit.youth_percent", by(rule), argPercent("from", d.fraction), argPercent("to", most)))
 	}
+	if w.facts.md2 && !d.heavyMD2 {
+		// Light by the table; by the player's own curve it may not be.
+		bound(d.est.Used*w.lightOnMD2()/100, true, reason(seeTraining, "limit.md2_light", by("place.md2_heavy_from"), argKg("to", d.est.Used*w.lightOnMD2()/100-body)))
+	}
 	if b := d.brk; b.gap > 0 && b.load < 100 && d.beforeBreak.Used > 0 {
 		to := d.beforeBreak.Used * Kg(d.fraction) / 100 * Kg(b.load) / 100
 		bound(to, false, reason(seeTraining, "break.load", b.rules, argDays("days", b.gap), argPercent("percent", b.load), argKg("to", to-body)))
@@ -748,8 +758,15 @@ func (w *planner) bodyAlone(d *draft, body Kg) string {
 		d.say(reason(seeTraining, "load.bodyweight", nil))
 	}
 	d.item.Percent = Percent(round(100*float64(body/d.est.Used), 1))
+	if w.facts.md2 && !d.heavyMD2 && Kg(d.item.Percent) > w.lightOnMD2() {
+		return "md2"
+	}
 	return ""
 }
+
+// lightOnMD2 is the highest percentage that does not count as heavy two days
+// before a match, as the card shows it.
+func (w *planner) lightOnMD2() Kg { return Kg(w.r.Num("place.md2_heavy_from")) - 0.06 }
 
 // stepUp handles bars without small plates. When the record supports more than
 // last time but the next load that can be built is further than the step
@@ -757,7 +774,7 @@ func (w *planner) bodyAlone(d *draft, body Kg) string {
 // the record carries it.
 func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body Kg, up float64) Built {
 	const hair = 1e-6
-	if !d.hasLast || lastTotal <= 0 || d.sore >= soreReduce || d.hurt() || d.limited || d.brk.gap > 0 || len(d.item.Cluster) > 0 || d.scheme == SchemeAccentuated {
+	if !d.hasLast || lastTotal <= 0 || w.facts.md2 || d.sore >= soreReduce || d.hurt() || d.limited || d.brk.gap > 0 || len(d.item.Cluster) > 0 || d.scheme == SchemeAccentuated {
 		return built
 	}
 	reps, extra := d.item.Reps, w.r.Int("load.extra_reps")
@@ -789,8 +806,13 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 		return built // it is the record that does not reach it yet
 	}
 	completed := d.last.Reps >= d.last.Asked && !d.last.Stopped
+	more := min(asked+1, reps+extra)
+	// As many sessions of more repetitions as the step has steps within the limit.
+	first := min(extra, int(math.Ceil(step/up-hair))-1)
+	// Repetitions first, as many as the record carries at this load.
+	carries := lastTotal <= d.est.Used*Kg(w.tableAt(d.est, more+left))/100*(1+hair)
 	switch {
-	case d.last.Asked >= reps+extra && completed && step <= w.r.Num("load.step_max")+hair && wanted >= (next.Load+body)*(1-hair):
+	case (d.last.Asked >= reps+first || !carries) && completed && step <= w.r.Num("load.step_max")+hair && wanted >= (next.Load+body)*(1-hair):
 		d.say(reason(seeTraining, "load.step", by("load.step_max"), argKg("from", d.last.Load), argKg("to", next.Load), argPercent("percent", Percent(step))))
 		d.loadCause, d.repsCause = "load.step", "load.step"
 		return next
@@ -799,7 +821,7 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 		d.say(reason(seeTraining, "load.no_step", by("load.step_max"), argKg("step", next.Load), argPercent("percent", Percent(step))))
 		return same
 	}
-	if more := min(asked+1, reps+extra); completed && lastTotal <= d.est.Used*Kg(w.tableAt(d.est, more+left))/100*(1+hair) {
+	if completed && carries {
 		asked = more
 		d.say(reason(seeTraining, "load.reps_first", by("load.extra_reps"), argInt("reps", more), argKg("step", next.Load), argPercent("percent", Percent(step))))
 		d.repsCause = "load.reps_first"

@@ -181,6 +181,9 @@ func (s *season) test(day prescribe.Day) {
 						Exercise: id, Side: l.side, Load: prescribe.Kg(total - l.body), Reps: n, Ordinal: 1, Test: true, ToFail: true}})
 				}
 				a.body.work(l, total, a.body.strength(l), n, n)
+				if safeToFail[id] {
+					s.long(a, l, day, total)
+				}
 			}
 			if a.policy != nil {
 				a.policy.test(ex, low, reps)
@@ -195,6 +198,27 @@ func (s *season) test(day prescribe.Day) {
 					Power: prescribe.Watts(300 + 40*s.engine.body.draw.normal(drawTest, int(day), i, 7))}})
 			}
 		}
+	}
+}
+
+// safeToFail are the tested lifts that end safely when the last repetition does
+// not go up: dumbbells are dropped, a bar overhead is let go, a bench press is
+// tested between safeties. After the test they are done once more with longShare
+// of it, as often as it goes.
+var safeToFail = map[prescribe.ExerciseID]bool{"rear_foot_elevated_split_squat": true, "pull_up": true, "bench_press": true}
+
+const longShare = 0.85
+
+// long is that second set. Only the engine is told: no other policy can use it.
+func (s *season) long(a *arm, l lift, day prescribe.Day, total float64) {
+	const step = 2.5
+	load := max(math.Floor((total*longShare-l.body)/step), 0) * step
+	strength := a.body.strength(l) - s.m.num("set.fatigue")/100
+	reps := int(l.reps(strength, load+l.body))
+	a.body.work(l, load+l.body, strength, reps, reps)
+	if a.policy == nil && reps > 0 {
+		s.fold(day, clock(day, 10.6), prescribe.Event{Set: &prescribe.Set{
+			Exercise: l.ex.ID, Side: l.side, Load: prescribe.Kg(load), Reps: reps, Ordinal: 2, Test: true, ToFail: true}})
 	}
 }
 
@@ -436,13 +460,16 @@ func (s *season) session(card prescribe.Card, day prescribe.Day, end prescribe.I
 	s.week.done = append(s.week.done, done)
 }
 
-// mainLift is the item whose effort the chat asks for: the traditional one at
-// the highest percentage.
+// mainLift is the item whose effort the chat asks for: the one the card marks,
+// or else the traditional one at the highest percentage.
 func mainLift(card prescribe.Card) int {
 	best := -1
 	for i, it := range card.Items {
 		if it.Method != prescribe.Traditional || it.Optional || it.Load <= 0 {
 			continue
+		}
+		if it.Ask {
+			return i
 		}
 		if best < 0 || it.Percent > card.Items[best].Percent {
 			best = i
@@ -588,8 +615,8 @@ func (s *season) engineItem(day prescribe.Day, at prescribe.Instant, it prescrib
 				}
 			case free:
 				x.RIR = it.RIR
-			case talks && n == 0 && (main || b.detailed):
-				x.RIR = &said
+			case talks && n == 0 && (b.detailed || main && (it.First == prescribe.Both || l.side == it.First)):
+				x.RIR = &said // the chat asks for one side
 			}
 			x.AsWritten = !b.detailed && !short && !free
 			if b.detailed && b.draw.uniform(drawTyping, int(day), l.id, n) < s.m.num("report.typing") {
