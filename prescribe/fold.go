@@ -133,7 +133,7 @@ func (s State) foldSet(set Set, e Event, r Rules) State {
 		}
 		s.Last = with(s.Last, key, lastWork(s.Last[key], set, e.Day, s.hampered(ex, e, r), r), maxExercises)
 	}
-	if !set.Test && !set.Stopped {
+	if !set.Test && !set.Stopped && hasRecord(ex) {
 		s = s.keepKindred(ex, e.Day, r)
 	}
 	if heavy && ex.Lower {
@@ -184,7 +184,7 @@ func kin(p Pattern) Pattern {
 }
 
 // keepKindred notes in the records of kindred lifts that their muscles were
-// trained: absence counts from there.
+// trained against a known load: absence counts from there.
 func (s State) keepKindred(ex Exercise, day Day, r Rules) State {
 	for _, key := range sortedKeys(s.Lifts) {
 		id, _, _ := strings.Cut(key, "/")

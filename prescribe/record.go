@@ -475,13 +475,13 @@ func (rec Record) reading(load, n, reported float64, r Rules) Reading {
 	return Reading{Y: load - logFraction(n), R: day*day + curve*curve + report*report, N: n}
 }
 
-// asBound is the reading as a lower bound. What is uncertain in it is taken off
-// the bound, one standard deviation, and all bounds are equally sharp. So of
+// asBound is the reading as a lower bound. Some of what is uncertain in it is
+// taken off the bound, record.bound_loss standard deviations, and all bounds are equally sharp. So of
 // two bounds the higher always says more, whatever they were read from, and a
 // day needs to keep only one. And easy sets, done as written week after week,
 // do not push the record up for nothing.
 func (x Reading) asBound(r Rules) Reading {
-	x.Y -= math.Sqrt(x.R)
+	x.Y -= r.Num("record.bound_loss") * math.Sqrt(x.R)
 	x.R = boundVariance(r)
 	return x
 }

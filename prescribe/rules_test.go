@@ -136,7 +136,7 @@ func TestRulesWith(t *testing.T) {
 	r, err := DefaultRules().With("record.quantile", 20)
 	require.NoError(t, err)
 	require.Equal(t, 20.0, r.Num("record.quantile"))
-	require.Equal(t, 32.0, DefaultRules().Num("record.quantile"))
+	require.Equal(t, 36.0, DefaultRules().Num("record.quantile"))
 	require.Equal(t, []string{"record.quantile"}, r.Changed())
 
 	r2, err := r.With("warmup.first_reps", 6)
@@ -144,7 +144,7 @@ func TestRulesWith(t *testing.T) {
 	require.Equal(t, 6, r2.Int("warmup.first_reps"))
 	require.Equal(t, 5, r.Int("warmup.first_reps"), "the value it came from stays")
 
-	back, err := r.With("record.quantile", 32)
+	back, err := r.With("record.quantile", 36)
 	require.NoError(t, err)
 	require.Equal(t, DefaultRules(), back)
 	require.Equal(t, DefaultRules().Hash(), back.Hash())

@@ -31,6 +31,7 @@ type draft struct {
 	loadBounds []loadBound
 	last       LastWork
 	hasLast    bool
+	ready      bool   // enough repetitions came first for a larger step
 	planned    int    // repetitions in reserve that last time is held against
 	before     Item   // before the load was worked out
 	target     Kg     // total before limits
@@ -486,15 +487,9 @@ func (w *planner) load(d *draft) string {
 	up, rule := w.stepLimit(d.ex)
 	lastTotal := d.last.Load + body
 	if d.hasLast && lastTotal > 0 {
-		from := d.last.Load
-		if int(w.day-d.last.TopDay) <= w.r.Int("load.top_days") {
-			from = max(from, d.last.Top)
-		}
-		// A step is from one session to the next; what a test has shown since is none.
-		tested := w.s.Lifts[d.lift].TestDay > d.last.Day
-		if limit := (from + body) * Kg(1+up/100); target > limit && !tested {
+		if limit := w.stepTop(d, up, body); target > limit {
 			target, d.loadCause = limit, "load.cap"
-			d.say(reason(seeTraining, "load.cap", by(rule, "load.top_days"), argPercent("percent", Percent(up)), argKg("last", from), argKg("to", limit-body)))
+			d.say(reason(seeTraining, "load.cap", by(rule, "load.top_days"), argPercent("percent", Percent(up)), argKg("last", limit/Kg(1+up/100)-body), argKg("to", limit-body)))
 		}
 		switch kept, harder := w.kept(d, target, lastTotal); {
 		case harder:
@@ -591,6 +586,20 @@ func (w *planner) explainRecord(d *draft) {
 	d.item.First = d.side
 }
 
+// stepTop is the highest total that is no more than a step, counted from the
+// highest load of the same scheme lately completed. What a test has shown since
+// the last session is no step: then there is no limit.
+func (w *planner) stepTop(d *draft, up float64, body Kg) Kg {
+	if w.s.Lifts[d.lift].TestDay > d.last.Day {
+		return heaviest
+	}
+	from := d.last.Load
+	if int(w.day-d.last.TopDay) <= w.r.Int("load.top_days") {
+		from = max(from, d.last.Top)
+	}
+	return (from + body) * Kg(1+up/100)
+}
+
 func (w *planner) stepLimit(ex Exercise) (percent float64, rule string) {
 	if ex.Lower {
 		return w.r.Num("load.up_lower"), "load.up_lower"
@@ -610,7 +619,11 @@ func (w *planner) kept(d *draft, target, lastTotal Kg) (kept, harder bool) {
 	if d.last.RIR != nil && d.item.RIR != nil && int(*d.last.RIR) < int(*d.item.RIR)-w.r.Int("load.keep_effort") {
 		return false, true
 	}
-	return lastTotal <= d.est.Median*Kg(w.tableAt(d.est, w.unbroken(d)))/100, false
+	est := d.est
+	if d.slot.Intensity > 0 && (d.scheme == SchemePercent || d.scheme == SchemeAccentuated) {
+		est = est.cautious()
+	}
+	return lastTotal <= est.Median*Kg(w.tableAt(est, w.unbroken(d)))/100, false
 }
 
 func (w *planner) unbroken(d *draft) int {
@@ -811,8 +824,9 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 	first := min(extra, int(math.Ceil(step/up-hair))-1)
 	// Repetitions first, as many as the record carries at this load.
 	carries := lastTotal <= d.est.Used*Kg(w.tableAt(d.est, more+left))/100*(1+hair)
+	d.ready = d.last.Asked >= reps+first || !carries
 	switch {
-	case (d.last.Asked >= reps+first || !carries) && completed && step <= w.r.Num("load.step_max")+hair && wanted >= (next.Load+body)*(1-hair):
+	case d.ready && completed && step <= w.r.Num("load.step_max")+hair && wanted >= (next.Load+body)*(1-hair):
 		d.say(reason(seeTraining, "load.step", by("load.step_max"), argKg("from", d.last.Load), argKg("to", next.Load), argPercent("percent", Percent(step))))
 		d.loadCause, d.repsCause = "load.step", "load.step"
 		return next

@@ -14,7 +14,7 @@ import (
 //	record    the lowest Used of Records, times Share
 //	percent   the lowest of Asked, the table at Total repetitions, and Youth
 //	wanted    record × percent
-//	target    wanted, at most Up % above Last; not below Last where MayKeep and
+//	target    wanted, at most Up % above StepFrom; not below Last where MayKeep and
 //	          the median carries Last for Unbroken repetitions
 //	final     target or the lowest of Limits; a coach's Edit instead, up to
 //	          median × percent and the hard limits
@@ -42,6 +42,7 @@ type Working struct {
 	StepFrom *Kg       // external load that Up counts from; nil: no step limit
 	MayKeep  bool      // nothing on the card's side speaks against keeping Last's load
 	MayStep  bool      // likewise against repetitions first, then one step
+	Ready    bool      // enough repetitions came first for one step
 	Up       Percent   // step limit
 
 	Limits []WorkingLimit
@@ -118,9 +119,13 @@ func (w *planner) working(d *draft) Working {
 	lastTotal := d.last.Load + body
 	if d.hasLast && lastTotal > 0 {
 		last := d.last
-		x.Last, x.StepFrom = &last, &last.Load
+		x.Last = &last
+		if top := w.stepTop(d, up, body); top < heaviest {
+			x.StepFrom = new(top/Kg(1+up/100) - body)
+		}
+		x.Ready = d.ready
 		x.MayKeep = !d.limited && d.brk.gap == 0
-		x.MayStep = d.sore < soreReduce && !d.hurt() && !d.limited && d.brk.gap == 0 && len(it.Cluster) == 0 && d.scheme != SchemeAccentuated
+		x.MayStep = !w.facts.md2 && d.sore < soreReduce && !d.hurt() && !d.limited && d.brk.gap == 0 && len(it.Cluster) == 0 && d.scheme != SchemeAccentuated
 	}
 	for _, b := range d.loadBounds {
 		x.Limits = append(x.Limits, w.workingLimit(d, b, lastTotal))
@@ -151,7 +156,11 @@ func (w *planner) workingRecords(d *draft) []WorkingRecord {
 	for _, side := range sides {
 		key := LiftKey(lift, side)
 		if rec, ok := w.s.Lifts[key]; ok && rec.Known() {
-			out = append(out, WorkingRecord{Lift: key, Estimate: rec.Estimate(w.day, w.r), Recent: slices.Clone(rec.Recent)})
+			est := rec.Estimate(w.day, w.r)
+			if d.slot.Intensity > 0 && (d.scheme == SchemePercent || d.scheme == SchemeAccentuated) {
+				est = est.cautious() // what the repetitions were set by
+			}
+			out = append(out, WorkingRecord{Lift: key, Estimate: est, Recent: slices.Clone(rec.Recent)})
 		}
 	}
 	return out

@@ -49,7 +49,9 @@ func TestWorkingGivesTheLoad(t *testing.T) {
 			body := Kg(x.BodyShare) * x.BodyMass
 			final := record * Kg(percent) / 100
 			if x.Last != nil {
-				final = min(final, (x.Last.Load+body)*Kg(1+x.Up/100))
+				if x.StepFrom != nil {
+					final = min(final, (*x.StepFrom+body)*Kg(1+x.Up/100))
+				}
 				if gives(it, "load.kept") {
 					final = x.Last.Load + body
 				}

@@ -96,12 +96,13 @@ func workColumns() []workColumn {
 	group = "Plates"
 	formula("rounded", "Rounded down, kg", `=IF(AND({bodyshare}<>"",{tobuild}<0),0,IFERROR(`+built("{tobuild}")+`,"none"))`)
 	input("maystep", "May take a larger step (1 yes)")
+	input("ready", "Enough repetitions came first (1 yes)")
 	formula("fits", "Last load can be built (1 yes)", `=IF({last}="",0,IFERROR(IF(`+built("{last}")+`>={last}-0.000001,1,0),0))`)
 	formula("next", "Next load above last, kg", `=IF({last}="","",IFERROR(INDEX(PLATES,IFERROR(MATCH({last}+0.0005,PLATES,1),0)+1),""))`)
 	formula("nextpct", "That is up by, %", `=IF({next}="","",100*({next}-{last})/({last}+{body}))`)
 	formula("load", "Load, kg", `=IF(OR({rounded}="none",{maystep}<>1,{limited}<{target},{coach}<>"",{tobuild}<0),{rounded},`+
 		`IF(OR({rounded}>{last}+0.000001,{fits}=0,{target}<=({last}+{body})*1.000001),{rounded},IF({next}="",{last},IF({nextpct}<={up}+0.000001,{rounded},`+
-		`IF(AND({lastasked}>={reps}+<<load.extra_reps>>,{lastreps}>={lastasked},{stopped}=0,{nextpct}<=<<load.step_max>>+0.000001,`+
+		`IF(AND({ready}=1,{lastreps}>={lastasked},{stopped}=0,{nextpct}<=<<load.step_max>>+0.000001,`+
 		`{wanted}>=({next}+{body})*0.999999),{next},{last})))))`)
 	formula("pct", "% of the record", `=IFERROR(ROUND(100*({load}+{body})/{record},1),"")`)
 
@@ -195,7 +196,7 @@ func workingValues(c BookCard, it prescribe.Item, ex prescribe.Exercise, w presc
 	v := map[string]any{
 		"player": c.Name, "day": c.Card.Day.String(), "exercise": ex.Name, "slot": it.Slot,
 		"share": w.Share, "reps": w.Reps, "unbroken": w.Unbroken,
-		"maykeep": flag(w.MayKeep), "maystep": flag(w.MayStep), "issued": float64(it.Load),
+		"maykeep": flag(w.MayKeep), "maystep": flag(w.MayStep), "ready": flag(w.Ready), "issued": float64(it.Load),
 	}
 	put := func(key string, value float64) {
 		if value > 0 {
@@ -223,6 +224,9 @@ func workingValues(c BookCard, it prescribe.Item, ex prescribe.Exercise, w presc
 		if l.RIR != nil {
 			v["lastrir"] = int(*l.RIR)
 		}
+	}
+	if w.StepFrom != nil {
+		v["stepfrom"] = float64(*w.StepFrom)
 	}
 	for _, l := range w.Limits {
 		key := "of" + string(l.Of)
