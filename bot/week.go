@@ -102,7 +102,9 @@ func sessionsDone(tx *store.Tx, person int64, from, to prescribe.Day) (done, pla
 		case store.CardDone, store.CardChanged:
 			was[c.Card.Template] = true
 		case store.CardSent, store.CardStarted, store.CardMissed, store.CardUnanswered:
-			was[c.Card.Template] = was[c.Card.Template]
+			if !was[c.Card.Template] {
+				was[c.Card.Template] = false // planned
+			}
 		}
 	}
 	for _, d := range was {

@@ -54,14 +54,12 @@ func TestDemoInTheBrowser(t *testing.T) {
 
 	step(3)
 	follow() // number 3: the words are laid into the composer
-	b.Click("#peg .send")
-	b.See(`//section[@id="peg"]//ol//li[contains(.,"New card")]`)
+	b.ClickTo("#peg .send", `//section[@id="peg"]//ol//li[contains(.,"New card")]`)
 	b.Shot("demo-4-sore")
 
 	step(4)
 	follow() // number 11
-	b.Click("#peg .send")
-	b.See(`//section[@id="peg"]//ol//li[contains(.,"Medical staff")]`)
+	b.ClickTo("#peg .send", `//section[@id="peg"]//ol//li[contains(.,"Medical staff")]`)
 	tap("None of these") // the question about warning signs; unanswered it becomes an alert
 	b.Shot("demo-5-pain")
 

@@ -1,9 +1,6 @@
 package report
 
 import (
-	"cmp"
-	"slices"
-
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 )
@@ -114,9 +111,4 @@ func DrawBoard(b Board) ([]byte, error) {
 	}
 	s.key(b.Keys)
 	return s.png()
-}
-
-// sortRows puts rows by name, then by key.
-func sortRows(rows []Row) {
-	slices.SortStableFunc(rows, func(a, b Row) int { return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.Short, b.Short)) })
 }

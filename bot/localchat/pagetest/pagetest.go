@@ -85,6 +85,27 @@ func (b Tab) Click(sel string) {
 	b.Do(chromedp.Click(chromedp.CSS(sel)))
 }
 
+// ClickTo clicks until something is visible: what moves on the page between
+// aiming and clicking makes a click miss, for a person too.
+func (b Tab) ClickTo(sel, see string) {
+	b.T.Helper()
+	for range 3 {
+		b.Click(sel)
+		ctx, cancel := context.WithTimeout(b.Ctx, 15*time.Second)
+		var err error
+		if xpath(see) {
+			err = chromedp.Do(ctx, chromedp.WaitVisible(see))
+		} else {
+			err = chromedp.Do(ctx, chromedp.WaitVisible(chromedp.CSS(see)))
+		}
+		cancel()
+		if err == nil {
+			return
+		}
+	}
+	b.See(see)
+}
+
 // See waits until something is visible.
 func (b Tab) See(sel string) {
 	b.T.Helper()
