@@ -234,3 +234,72 @@ func TestTooManyHolds(t *testing.T) {
 	}
 	require.True(t, len(foldAll(adult, list[:32]...).Holds) == 32)
 }
+
+// A region that is stopped is told of at once, and again when it hurts more; the
+// same pain again is no news.
+func TestPainIsToldOnce(t *testing.T) {
+	s := foldAll(adult)
+	tell := func(score int) []prescribe.Notice {
+		e := on(today0, painOf(prescribe.Knee, score, ""))
+		next := prescribe.Fold(s, e, rules)
+		list := prescribe.Notices(s, next, e, rules)
+		s = next
+		return list
+	}
+	require.Len(t, tell(7), 1)
+	require.Empty(t, tell(7))
+	require.Len(t, tell(8), 1)
+	require.Empty(t, tell(2))
+}
+
+// Ten days without heavy work for the legs are not too many; on the eleventh staff
+// are told, once. Of Nordics likewise on the fifteenth.
+func TestGapsAreToldOnce(t *testing.T) {
+	for _, c := range []struct {
+		set  prescribe.Set
+		what string
+		most int
+	}{{prescribe.Set{Exercise: "back_squat", Load: 100, Reps: 5, Ordinal: 1, Scheme: prescribe.SchemePercent, Intended: 85}, "heavy", 10},
+		{prescribe.Set{Exercise: prescribe.NordicHamstring, Reps: 5, Ordinal: 1}, "nordic", 14}} {
+		s := foldAll(adult, on(today0, prescribe.Event{Set: &c.set}))
+		var told []int
+		for d := 1; d < 20; d++ {
+			for range 2 { // two events a day
+				e := on(today0+prescribe.Day(d), prescribe.Event{Soreness: &prescribe.Soreness{Region: prescribe.Calf, Score: 1}})
+				next := prescribe.Fold(s, e, rules)
+				for _, n := range prescribe.Notices(s, next, e, rules) {
+					require.Equal(t, prescribe.NoticeDose, n.Kind)
+					require.Equal(t, c.what, n.Args[0].ID)
+					told = append(told, d)
+				}
+				s = next
+			}
+		}
+		require.Equal(t, []int{c.most + 1}, told, c.what)
+	}
+}
+
+// The ladder goes on after fourteen days, waits after more, and starts over after
+// more than 42.
+func TestLadderGaps(t *testing.T) {
+	step := func(gap prescribe.Day) int {
+		var list []prescribe.Event
+		for _, d := range []prescribe.Day{0, 7, 14, 14 + gap} {
+			list = append(list, on(today0+d, prescribe.Event{Set: &prescribe.Set{Exercise: prescribe.NordicHamstring, Reps: 5, Asked: 5, Ordinal: 1}}))
+		}
+		return foldAll(adult, list...).Ladders[string(prescribe.NordicHamstring)].Step
+	}
+	require.Equal(t, []int{4, 4, 3, 3, 1}, []int{step(7), step(14), step(15), step(42), step(43)})
+}
+
+// Sides that differ by exactly the rule are not shown.
+func TestSidesAtTheRule(t *testing.T) {
+	test := func(side prescribe.Side, kg prescribe.Kg) prescribe.Event {
+		return on(today0, prescribe.Event{Set: &prescribe.Set{Exercise: "step_up", Side: side, Load: kg, Reps: 1, Ordinal: 1, Test: true, ToFail: true}})
+	}
+	s := foldAll(adult, test(prescribe.Left, 40))
+	for kg, want := range map[prescribe.Kg]int{34.01: 0, 33.99: 1} {
+		e := test(prescribe.Right, kg)
+		require.Len(t, prescribe.Notices(s, prescribe.Fold(s, e, rules), e, rules), want, "%v", kg)
+	}
+}
