@@ -303,3 +303,53 @@ func TestSidesAtTheRule(t *testing.T) {
 		require.Len(t, prescribe.Notices(s, prescribe.Fold(s, e, rules), e, rules), want, "%v", kg)
 	}
 }
+
+// A release without a load lifts nothing; a medical stop does not lapse, it stays;
+// a session without minutes is no load.
+func TestNothingIsNothing(t *testing.T) {
+	stop := on(today0, prescribe.Event{Hold: &prescribe.Hold{ID: "h", Medical: true, Region: prescribe.Knee, Until: today0 + 2}})
+	s := foldAll(adult, stop, on(today0, prescribe.Event{Release: &prescribe.Release{Medical: true, MaxLoad: 0}}))
+	require.Len(t, s.Holds, 1)
+	require.Equal(t, today0+2, s.Holds[0].Until)
+	for _, h := range s.Held(today0 + 9) {
+		require.Zero(t, h.MaxLoad)
+		require.False(t, h.Lapsed, "only what was allowed can lapse")
+	}
+	rpe := prescribe.Score(7)
+	s = foldAll(adult, on(today0, prescribe.Event{Session: &prescribe.Session{Template: "a", Outcome: prescribe.DoneAsWritten, RPE: &rpe}}))
+	require.Empty(t, s.Loads)
+}
+
+// A load that did not go up at all, to failure, lowers the record.
+func TestFailedOutright(t *testing.T) {
+	set := func(day prescribe.Day, kg prescribe.Kg, reps int) prescribe.Event {
+		return on(day, prescribe.Event{Set: &prescribe.Set{Exercise: "back_squat", Load: kg, Reps: reps, Ordinal: 1, ToFail: true}})
+	}
+	s := foldAll(adult, set(today0, 140, 1))
+	failed := prescribe.Fold(s, set(today0+7, 125, 0), rules)
+	day := today0 + 8
+	require.Less(t, failed.Lifts["back_squat"].Estimate(day, rules).Median, s.Lifts["back_squat"].Estimate(day, rules).Median)
+}
+
+// At a cap the work may go on, above it not; who has fewer sets noted than items
+// has done none of the rest; an empty card stays as it is.
+func TestCurtailAtTheEdges(t *testing.T) {
+	s := foldAll(adult, on(today0, prescribe.Event{Hold: &prescribe.Hold{ID: "h", Medical: true, Region: prescribe.Hamstring, MaxLoad: 70, Until: today0 + 5}}))
+	at70 := prescribe.Item{Exercise: "romanian_deadlift", Sets: 3, Reps: 5, Percent: 70}
+	above := at70
+	above.Percent = 70.1
+	card := prescribe.Curtail(s, prescribe.Begun{Card: prescribe.Card{Day: today0, Kind: prescribe.CardTrain, Items: []prescribe.Item{at70, above}}}, rules)
+	require.False(t, card.Items[0].Ended)
+	require.True(t, card.Items[1].Ended)
+	require.Zero(t, card.Items[1].Sets)
+	require.Equal(t, prescribe.CardTrain, prescribe.Curtail(s, prescribe.Begun{Card: prescribe.Card{Day: today0, Kind: prescribe.CardTrain}}, rules).Kind)
+}
+
+// A flywheel without its discs is none.
+func TestBareFlywheel(t *testing.T) {
+	ex, _ := prescribe.Lookup("flywheel_squat")
+	bare := prescribe.Setting{Equipment: prescribe.Equipment{Flywheels: []prescribe.Wheel{{Device: "bare"}}}}
+	require.False(t, ex.CanDo(bare))
+	bare.Equipment.Flywheels[0].Inertias = []prescribe.Inertia{0.05}
+	require.True(t, ex.CanDo(bare))
+}
