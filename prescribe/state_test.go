@@ -232,7 +232,18 @@ func TestTooManyHolds(t *testing.T) {
 	for _, h := range s.Holds {
 		require.NotEqual(t, string(rune('A'+5)), h.ID)
 	}
-	require.True(t, len(foldAll(adult, list[:32]...).Holds) == 32)
+	require.Len(t, foldAll(adult, list[:32]...).Holds, 32)
+	// In whatever order they came.
+	for i := range list {
+		list[i] = on(today0-prescribe.Day(i), list[i])
+	}
+	var ids []string
+	for _, h := range foldAll(adult, list...).Holds {
+		ids = append(ids, h.ID)
+	}
+	require.Len(t, ids, 32)
+	require.Contains(t, ids, string(rune('A'+5)))
+	require.NotContains(t, ids, string(rune('A'+9)), "the older of the coach's two")
 }
 
 // A region that is stopped is told of at once, and again when it hurts more; the
@@ -338,10 +349,10 @@ func TestCurtailAtTheEdges(t *testing.T) {
 	at70 := prescribe.Item{Exercise: "romanian_deadlift", Sets: 3, Reps: 5, Percent: 70}
 	above := at70
 	above.Percent = 70.1
-	card := prescribe.Curtail(s, prescribe.Begun{Card: prescribe.Card{Day: today0, Kind: prescribe.CardTrain, Items: []prescribe.Item{at70, above}}}, rules)
-	require.False(t, card.Items[0].Ended)
-	require.True(t, card.Items[1].Ended)
-	require.Zero(t, card.Items[1].Sets)
+	card := prescribe.Curtail(s, prescribe.Begun{Card: prescribe.Card{Day: today0, Kind: prescribe.CardTrain, Items: []prescribe.Item{above, at70}}}, rules)
+	require.True(t, card.Items[0].Ended)
+	require.Zero(t, card.Items[0].Sets)
+	require.False(t, card.Items[1].Ended)
 	require.Equal(t, prescribe.CardTrain, prescribe.Curtail(s, prescribe.Begun{Card: prescribe.Card{Day: today0, Kind: prescribe.CardTrain}}, rules).Kind)
 }
 
