@@ -174,11 +174,8 @@ func (s State) trained(day Day, r Rules) State {
 
 // kin is what trains together: strength of one keeps the strength of the other.
 func kin(p Pattern) Pattern {
-	switch p {
-	case SingleLeg:
+	if p == SingleLeg {
 		return Squat
-	case KneeFlexion:
-		return Hinge
 	}
 	return p
 }
