@@ -151,6 +151,8 @@ func (r *rendering) dayBoard(d report.DayReport) report.Board {
 			notes = append(notes, plainly(r.sp.T("pic.not_sent")))
 		case l.Reason != "":
 			notes = append(notes, plainly(r.sp.Absence(l.Reason)))
+		case l.State == store.CardSent, l.State == store.CardStarted:
+			notes = append(notes, plainly(r.sp.T("pic.open")))
 		case l.State != "" && l.State != store.CardDone && l.State != store.CardWithheld:
 			notes = append(notes, plainly(r.sp.State(string(l.State))))
 		}

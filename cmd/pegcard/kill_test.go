@@ -411,7 +411,7 @@ func TestKilledWhileUpgrading(t *testing.T) {
 		r, err := st.Verify(t.Context())
 		require.NoError(t, err)
 		require.Empty(t, append(r.Integrity, r.Bad...))
-		require.Equal(t, 1, r.Cards)
+		require.Positive(t, r.Cards) // it may have come as far as the next one
 		require.NoError(t, st.Read(t.Context(), func(tx *store.Tx) error {
 			p, err := tx.PersonByKey("9")
 			if err != nil {
