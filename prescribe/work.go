@@ -31,7 +31,6 @@ type draft struct {
 	loadBounds []loadBound
 	last       LastWork
 	hasLast    bool
-	ready      bool   // enough repetitions came first for a larger step
 	planned    int    // repetitions in reserve that last time is held against
 	before     Item   // before the load was worked out
 	target     Kg     // total before limits
@@ -295,10 +294,7 @@ func (w *planner) schemePercent(d *draft) {
 	f = w.youthLimit(d, f)
 	reps := d.item.Reps
 	if most := w.tableAt(est, reps+d.reserve); f > most {
-		choice := slot.Six
-		if d.reserve > 1 && !d.heavyMD2 || choice == "" && reps == 1 {
-			choice = SixLighter // no pause inside a set gives the reserve that is asked for
-		}
+		choice := w.six(d, reps)
 		switch {
 		case choice == SixCluster && d.reserve == 1 && f <= w.tableAt(est, (reps+1)/2+1):
 			d.item.Cluster = []int{(reps + 1) / 2, reps / 2}
@@ -322,6 +318,14 @@ func (w *planner) schemePercent(d *draft) {
 	if len(d.item.Cluster) == 0 {
 		w.showReserve(d, max(w.reserveAt(est, f, d.item.Reps), d.reserve))
 	}
+}
+
+// six is what gives where straight sets would leave nothing in reserve.
+func (w *planner) six(d *draft, reps int) SixAt85 {
+	if d.reserve > 1 && !d.heavyMD2 || d.slot.Six == "" && reps == 1 {
+		return SixLighter // no pause inside a set gives the reserve that is asked for
+	}
+	return d.slot.Six
 }
 
 // reserveAt is how many repetitions a percentage leaves, up to 4.
@@ -590,7 +594,7 @@ func (w *planner) explainRecord(d *draft) {
 // highest load of the same scheme lately completed. What a test has shown since
 // the last session is no step: then there is no limit.
 func (w *planner) stepTop(d *draft, up float64, body Kg) Kg {
-	if w.s.Lifts[d.lift].TestDay > d.last.Day {
+	if w.testedSince(d) {
 		return heaviest
 	}
 	from := d.last.Load
@@ -599,6 +603,8 @@ func (w *planner) stepTop(d *draft, up float64, body Kg) Kg {
 	}
 	return (from + body) * Kg(1+up/100)
 }
+
+func (w *planner) testedSince(d *draft) bool { return w.s.Lifts[d.lift].TestDay > d.last.Day }
 
 func (w *planner) stepLimit(ex Exercise) (percent float64, rule string) {
 	if ex.Lower {
@@ -791,11 +797,7 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 		return built
 	}
 	reps, extra := d.item.Reps, w.r.Int("load.extra_reps")
-	// The repetitions that the card says are to be left, also after more of them.
-	left := d.reserve
-	if d.item.RIR != nil && d.scheme != SchemePercent {
-		left = max(left, int(*d.item.RIR))
-	}
+	left := w.left(d, d.item)
 	asked := min(max(d.last.Asked, reps), reps+extra)
 	if built.Load > d.last.Load+hair {
 		return built
@@ -824,9 +826,9 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 	first := min(extra, int(math.Ceil(step/up-hair))-1)
 	// Repetitions first, as many as the record carries at this load.
 	carries := lastTotal <= d.est.Used*Kg(w.tableAt(d.est, more+left))/100*(1+hair)
-	d.ready = d.last.Asked >= reps+first || !carries
+	ready := d.last.Asked >= reps+first || !carries
 	switch {
-	case d.ready && completed && step <= w.r.Num("load.step_max")+hair && wanted >= (next.Load+body)*(1-hair):
+	case ready && completed && step <= w.r.Num("load.step_max")+hair && wanted >= (next.Load+body)*(1-hair):
 		d.say(reason(seeTraining, "load.step", by("load.step_max"), argKg("from", d.last.Load), argKg("to", next.Load), argPercent("percent", Percent(step))))
 		d.loadCause, d.repsCause = "load.step", "load.step"
 		return next
@@ -842,6 +844,15 @@ func (w *planner) stepUp(d *draft, built Built, wanted, target, lastTotal, body 
 	}
 	d.item.Reps = asked
 	return same
+}
+
+// left is the repetitions that the card says are to be left, also after more of
+// them.
+func (w *planner) left(d *draft, it Item) int {
+	if it.RIR != nil && d.scheme != SchemePercent {
+		return max(d.reserve, int(*it.RIR))
+	}
+	return d.reserve
 }
 
 // close adds what follows from sets, repetitions and load.

@@ -14,13 +14,16 @@ import (
 //	record    the lowest Used of Records, times Share
 //	percent   the lowest of Asked, the table at Total repetitions, and Youth
 //	wanted    record × percent
-//	target    wanted, at most Up % above StepFrom; not below Last where MayKeep and
-//	          the median carries Last for Unbroken repetitions
+//	target    wanted, unless Tested at most Up % above the higher of Last's Load and,
+//	          within load.top_days, its Top; not below Last where MayKeep and the
+//	          median carries Last for Unbroken repetitions
 //	final     target or the lowest of Limits; a coach's Edit instead, up to
 //	          median × percent and the hard limits
 //	load      final less Body, rounded down to what can be built; where MayStep,
-//	          Last again, or one step up from it, as load.extra_reps and
-//	          load.step_max say
+//	          Last again, or one step up from it, as load.extra_reps, the record
+//	          with Left repetitions in reserve and load.step_max say
+//
+// Last is held against only while its percentage of the record is Percent.
 type Working struct {
 	Loaded bool // false: there is no load in kg, or none is worked out from a record
 
@@ -28,9 +31,9 @@ type Working struct {
 	Share   float64         // of the record: 1, or what one leg counts of the two-legged lift
 	Asked   Percent         // as the programme has it; 0: the table decides
 	Total   int             // repetitions done and in reserve of the table's row; 0: not looked up
+	Reserve int             // least repetitions in reserve
 	Youth   Percent         // highest allowed under 18; 0: none
 	Percent Percent         // of the record
-	Curve   float64         // of the table at Total: multiplies its logarithm
 
 	BodyShare float64 // of BodyMass that is lifted
 	BodyMass  Kg
@@ -39,10 +42,10 @@ type Working struct {
 	Unbroken int // without a pause inside the set
 	Planned  *RIR
 	Last     *LastWork // nil: not done before under this scheme
-	StepFrom *Kg       // external load that Up counts from; nil: no step limit
+	Tested   bool      // a test since Last: no step limit
 	MayKeep  bool      // nothing on the card's side speaks against keeping Last's load
 	MayStep  bool      // likewise against repetitions first, then one step
-	Ready    bool      // enough repetitions came first for one step
+	Left     int       // repetitions to be left when they go up before the load
 	Up       Percent   // step limit
 
 	Limits []WorkingLimit
@@ -55,7 +58,8 @@ type Working struct {
 type WorkingRecord struct {
 	Lift string // LiftKey
 	Estimate
-	Recent []Kept // the last sets, oldest first
+	CurveSpread float64 // one standard deviation of Shape, from which Steep follows
+	Recent      []Kept  // the last sets, oldest first
 }
 
 // LimitBase is what a limit is a percentage of.
@@ -103,7 +107,7 @@ func (w *planner) working(d *draft) Working {
 		return Working{}
 	}
 	x := Working{Loaded: true, Share: 1, Percent: d.fraction, BodyShare: d.ex.BodyFraction, BodyMass: w.s.Profile.BodyMass,
-		Reps: it.Reps, Planned: it.RIR, Unbroken: it.Reps}
+		Reps: it.Reps, Reserve: d.reserve, Planned: it.RIR, Unbroken: it.Reps}
 	if len(it.Cluster) > 0 {
 		x.Unbroken = it.Cluster[0]
 	}
@@ -112,7 +116,6 @@ func (w *planner) working(d *draft) Working {
 		x.Share = d.ex.BilateralShare
 	}
 	x.Asked, x.Total, x.Youth = w.workingPercent(d, it)
-	x.Curve = w.workingCurve(d, x.Total)
 	up, _ := w.stepLimit(d.ex)
 	x.Up = Percent(up)
 	body := Kg(x.BodyShare) * x.BodyMass
@@ -120,10 +123,8 @@ func (w *planner) working(d *draft) Working {
 	if d.hasLast && lastTotal > 0 {
 		last := d.last
 		x.Last = &last
-		if top := w.stepTop(d, up, body); top < heaviest {
-			x.StepFrom = new(top/Kg(1+up/100) - body)
-		}
-		x.Ready = d.ready
+		x.Tested = w.testedSince(d)
+		x.Left = w.left(d, it)
 		x.MayKeep = !d.limited && d.brk.gap == 0
 		x.MayStep = !w.facts.md2 && d.sore < soreReduce && !d.hurt() && !d.limited && d.brk.gap == 0 && len(it.Cluster) == 0 && d.scheme != SchemeAccentuated
 	}
@@ -156,11 +157,8 @@ func (w *planner) workingRecords(d *draft) []WorkingRecord {
 	for _, side := range sides {
 		key := LiftKey(lift, side)
 		if rec, ok := w.s.Lifts[key]; ok && rec.Known() {
-			est := rec.Estimate(w.day, w.r)
-			if d.slot.Intensity > 0 && (d.scheme == SchemePercent || d.scheme == SchemeAccentuated) {
-				est = est.cautious() // what the repetitions were set by
-			}
-			out = append(out, WorkingRecord{Lift: key, Estimate: est, Recent: slices.Clone(rec.Recent)})
+			out = append(out, WorkingRecord{Lift: key, Estimate: rec.Estimate(w.day, w.r),
+				CurveSpread: rec.At(w.day, w.r).Curve.spread(w.r), Recent: slices.Clone(rec.Recent)})
 		}
 	}
 	return out
@@ -170,7 +168,8 @@ func (w *planner) workingRecords(d *draft) []WorkingRecord {
 func (w *planner) workingPercent(d *draft, it Item) (asked Percent, total int, youth Percent) {
 	if d.slot.Intensity > 0 && (d.scheme == SchemePercent || d.scheme == SchemeAccentuated) {
 		asked = d.slot.Intensity
-		if slices.ContainsFunc(d.reasons, func(r Reason) bool { return r.Code == "six.lighter" }) {
+		// Where a lighter load is what gives, the table is a limit on other days too.
+		if w.six(d, it.Reps) == SixLighter || slices.ContainsFunc(d.reasons, func(r Reason) bool { return r.Code == "six.lighter" }) {
 			total = it.Reps + d.reserve
 		}
 	} else {
@@ -180,21 +179,6 @@ func (w *planner) workingPercent(d *draft, it Item) (asked Percent, total int, y
 		youth, _ = w.s.youthPercent(w.r)
 	}
 	return asked, total, youth
-}
-
-// workingCurve is the repetition curve that the table at total was read with:
-// where the table decided, read back out of what it came to.
-func (w *planner) workingCurve(d *draft, total int) float64 {
-	curve := d.est.Shape
-	if curve == 0 {
-		curve = 1
-	}
-	beyond := w.r.Num("load.beyond_table") * float64(max(total-TableReps, 0))
-	percent := float64(d.fraction) + beyond
-	if total < 2 || d.fraction >= w.tableAt(d.est, total) || !(percent < 100) {
-		return curve
-	}
-	return math.Log(percent/100) / logFraction(float64(total))
 }
 
 // workingLimit reads a limit's percentage back out of what it came to.

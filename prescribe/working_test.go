@@ -36,7 +36,11 @@ func TestWorkingGivesTheLoad(t *testing.T) {
 			record *= Kg(x.Share)
 			percent := x.Asked
 			if x.Total > 0 {
-				f := c.rules.Fraction(x.Records[0].Estimate, x.Total)
+				est := x.Records[0].Estimate
+				if x.Asked > 0 {
+					est.Shape = est.Steep
+				}
+				f := c.rules.Fraction(est, x.Total)
 				if percent == 0 || f < percent {
 					percent = f
 				}
@@ -49,8 +53,12 @@ func TestWorkingGivesTheLoad(t *testing.T) {
 			body := Kg(x.BodyShare) * x.BodyMass
 			final := record * Kg(percent) / 100
 			if x.Last != nil {
-				if x.StepFrom != nil {
-					final = min(final, (*x.StepFrom+body)*Kg(1+x.Up/100))
+				if !x.Tested {
+					from := x.Last.Load
+					if int(c.days[0]-x.Last.TopDay) <= c.rules.Int("load.top_days") {
+						from = max(from, x.Last.Top)
+					}
+					final = min(final, (from+body)*Kg(1+x.Up/100))
 				}
 				if gives(it, "load.kept") {
 					final = x.Last.Load + body

@@ -235,7 +235,8 @@ func fractionOf(n, curve, beyond string) string {
 
 func (x *bookWriter) heads() {
 	x.row(sheetRecords, 1, x.style.head, "Player", "Day", "Lift", "Median, kg", "Spread (of the logarithm)", "Player's own curve (1 = the table)",
-		"Cautious value, kg", "Low end, kg", "High end, kg", "Sets behind it", "Days since an exact set", "Percentile", "Range, %")
+		"Cautious value, kg", "Low end, kg", "High end, kg", "Sets behind it", "Days since an exact set", "Percentile", "Range, %",
+		"Spread of the curve", "Cautious curve")
 	x.row(sheetSets, 1, x.style.head, "Player", "Day of the card", "Lift", "Day of the set", "Total, kg", "Repetitions", "In reserve", "Read as",
 		"One repetition as read, kg", "One repetition by the table, kg")
 	x.row(sheetCards, 1, x.style.head, "Player", "Day", "Match day", "Exercise", "Sets", "Repetitions", "Load", "", "Plates a side, or what it is",
@@ -303,6 +304,8 @@ func (x *bookWriter) record(c BookCard, r prescribe.WorkingRecord) int {
 	x.set(s, at("K", row), r.Days, x.style.plain)
 	x.set(s, at("L", row), "="+x.rule(c.Rules, "record.quantile"), x.style.plain)
 	x.set(s, at("M", row), "="+x.rule(c.Rules, "record.interval"), x.style.plain)
+	x.set(s, at("N", row), r.CurveSpread, x.style.input)
+	x.set(s, at("O", row), fmt.Sprintf("=F%d-NORMSINV(L%d/100)*N%d", row, row, row), x.style.plain)
 	for _, k := range r.Recent {
 		n := x.take(sheetSets)
 		x.row(sheetSets, n, x.style.plain, c.Name, c.Card.Day.String(), r.Lift, k.Day.String(), float64(k.Total), k.Reps)

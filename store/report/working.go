@@ -41,13 +41,15 @@ func workColumns() []workColumn {
 	input("share", "Share of that record")
 	formula("record", "Record used, kg", `={share}*IF({rec2}="",RECORD1(G),MIN(RECORD1(G),RECORD2(G)))`)
 	formula("median", "Its median, kg", `={share}*IF({rec2}="",RECORD1(D),IF(RECORD2(G)<RECORD1(G),RECORD2(D),RECORD1(D)))`)
-	formula("curve", "Curve", `=IF({rec2}="",RECORD1(F),IF(RECORD2(G)<RECORD1(G),RECORD2(F),RECORD1(F)))`)
+	formula("own", "Player's own curve", `=IF({rec2}="",RECORD1(F),IF(RECORD2(G)<RECORD1(G),RECORD2(F),RECORD1(F)))`)
+	// A percentage of the programme is held against the cautious curve, as the
+	// engine does.
+	formula("curve", "Curve", `=IF({asked}="",{own},IF({rec2}="",RECORD1(O),IF(RECORD2(G)<RECORD1(G),RECORD2(O),RECORD1(O))))`)
 
 	group = "Percentage"
 	input("asked", "Programme, %")
 	input("total", "Repetitions done and in reserve")
-	input("tablecurve", "Curve for it")
-	formula("table", "Table at these, %", `=IF({total}="","",FRACTION({total},{tablecurve}))`)
+	formula("table", "Table at these, %", `=IF({total}="","",FRACTION({total},{curve}))`)
 	input("youth", "Under 18 at most, %")
 	formula("percent", "Percentage", `=MIN({asked},{table},{youth})`)
 	formula("wanted", "Record × percentage, kg", `={record}*{percent}/100`)
@@ -56,25 +58,36 @@ func workColumns() []workColumn {
 	formula("body", "Body in it, kg", `={bodyshare}*{bodymass}`)
 
 	group = "Last time"
-	input("last", "Last load, kg")
+	input("lastload", "Load, kg, last time")
+	input("lastpercent", "% of the record then")
+	// Work at another percentage is other work.
+	formula("last", "Last load, kg", `=IF({lastload}="","",IF({lastpercent}="",{lastload},IF(ABS({lastpercent}-{percent})<0.05,{lastload},"")))`)
 	input("lastasked", "Repetitions asked")
 	input("lastreps", "Fewest done")
 	input("lastrir", "In reserve")
 	input("written", "As written (1 yes)")
 	input("stopped", "Stopped (1 yes)")
 	input("ago", "Days ago")
+	input("highest", "Highest lately completed, kg")
+	input("highestago", "Days ago, that")
+	input("tested", "Tested since (1 yes)")
 
 	group = "Step limit"
 	input("reps", "Repetitions today")
 	input("unbroken", "Of these without a pause")
-	input("planned", "To leave in reserve")
+	input("leave", "To leave in reserve at least")
+	more := ""
+	for n := 1; n <= 4; n++ {
+		more += fmt.Sprintf("+IF(FRACTION(({reps}+%d),{curve})>={percent}-0.000000001,1,0)", n)
+	}
+	formula("planned", "To leave in reserve", `=IF({leave}="","",IF({asked}="",{leave},MIN(MAX({leave},0`+more+`),4)))`)
 	input("maykeep", "May stay as heavy (1 yes)")
 	formula("up", "At most up by, %", "=<<UP>>")
-	input("stepfrom", "From, kg")
+	formula("stepfrom", "From, kg", `=IF(OR({last}="",{tested}=1),"",IF({highestago}<=<<load.top_days>>,MAX({last},{highest}),{last}))`)
 	formula("capped", "Not more than a step up, kg", `=IF({stepfrom}="",{wanted},MIN({wanted},({stepfrom}+{body})*(1+{up}/100)))`)
 	formula("carried", "Median carries, kg", `={median}*FRACTION({unbroken},{curve})/100`)
 	formula("keep", "Kept as heavy (1 yes)", `=IF({last}="",0,IF(AND({maykeep}=1,{capped}<{last}+{body},OR({lastasked}="",{lastasked}>={reps}),{written}=1,{stopped}=0,`+
-		`{ago}<=<<load.keep_days>>,OR({lastrir}="",{planned}="",{lastrir}>={planned}-<<load.keep_effort>>),{last}+{body}<={carried}),1,0))`)
+		`{ago}<=<<load.keep_days>>,OR({lastrir}="",{planned}="",{lastrir}>=N({planned})-<<load.keep_effort>>),{last}+{body}<={carried}),1,0))`)
 	formula("target", "Target, kg", `=IF({keep}=1,{last}+{body},{capped})`)
 
 	group = "Limits"
@@ -96,11 +109,15 @@ func workColumns() []workColumn {
 	group = "Plates"
 	formula("rounded", "Rounded down, kg", `=IF(AND({bodyshare}<>"",{tobuild}<0),0,IFERROR(`+built("{tobuild}")+`,"none"))`)
 	input("maystep", "May take a larger step (1 yes)")
-	input("ready", "Enough repetitions came first (1 yes)")
 	formula("fits", "Last load can be built (1 yes)", `=IF({last}="",0,IFERROR(IF(`+built("{last}")+`>={last}-0.000001,1,0),0))`)
 	formula("next", "Next load above last, kg", `=IF({last}="","",IFERROR(INDEX(PLATES,IFERROR(MATCH({last}+0.0005,PLATES,1),0)+1),""))`)
 	formula("nextpct", "That is up by, %", `=IF({next}="","",100*({next}-{last})/({last}+{body}))`)
-	formula("load", "Load, kg", `=IF(OR({rounded}="none",{maystep}<>1,{limited}<{target},{coach}<>"",{tobuild}<0),{rounded},`+
+	input("left", "To be left with more repetitions")
+	formula("more", "Repetitions before a step", `=MIN(MAX({lastasked},{reps})+1,{reps}+<<load.extra_reps>>)`)
+	formula("atmore", "Record carries with these, kg", `={record}*FRACTION(({more}+{left}),{own})/100`)
+	formula("first", "More repetitions that a step takes", `=IF({nextpct}="","",MIN(<<load.extra_reps>>,ROUNDUP({nextpct}/{up}-0.000001,0)-1))`)
+	formula("ready", "Enough repetitions came first (1 yes)", `=IF({first}="",0,IF(OR({lastasked}>={reps}+{first},{last}+{body}>{atmore}*1.000001),1,0))`)
+	formula("load", "Load, kg", `=IF(OR({rounded}="none",{maystep}<>1,{last}="",{limited}<{target},{coach}<>"",{tobuild}<0),{rounded},`+
 		`IF(OR({rounded}>{last}+0.000001,{fits}=0,{target}<=({last}+{body})*1.000001),{rounded},IF({next}="",{last},IF({nextpct}<={up}+0.000001,{rounded},`+
 		`IF(AND({ready}=1,{lastreps}>={lastasked},{stopped}=0,{nextpct}<=<<load.step_max>>+0.000001,`+
 		`{wanted}>=({next}+{body})*0.999999),{next},{last})))))`)
@@ -135,7 +152,7 @@ var (
 	columnRef   = regexp.MustCompile(`\{([a-z0-9]+)\}`)
 	ruleRef     = regexp.MustCompile(`<<([A-Za-z_.0-9]+)>>`)
 	recordRef   = regexp.MustCompile(`RECORD([12])\(([A-Z])\)`)
-	fractionRef = regexp.MustCompile(`FRACTION\(([A-Z0-9$]+),([A-Z0-9$]+)\)`)
+	fractionRef = regexp.MustCompile(`FRACTION\(([A-Z0-9$+()]+),([A-Z0-9$]+)\)`)
 )
 
 // working writes a line of the chain and gives its row.
@@ -196,7 +213,7 @@ func workingValues(c BookCard, it prescribe.Item, ex prescribe.Exercise, w presc
 	v := map[string]any{
 		"player": c.Name, "day": c.Card.Day.String(), "exercise": ex.Name, "slot": it.Slot,
 		"share": w.Share, "reps": w.Reps, "unbroken": w.Unbroken,
-		"maykeep": flag(w.MayKeep), "maystep": flag(w.MayStep), "ready": flag(w.Ready), "issued": float64(it.Load),
+		"maykeep": flag(w.MayKeep), "maystep": flag(w.MayStep), "issued": float64(it.Load),
 	}
 	put := func(key string, value float64) {
 		if value > 0 {
@@ -205,7 +222,7 @@ func workingValues(c BookCard, it prescribe.Item, ex prescribe.Exercise, w presc
 	}
 	put("asked", float64(w.Asked))
 	if w.Total > 0 {
-		v["total"], v["tablecurve"] = w.Total, w.Curve
+		v["total"] = w.Total
 	}
 	put("youth", float64(w.Youth))
 	put("lowering", float64(w.Lower))
@@ -213,20 +230,21 @@ func workingValues(c BookCard, it prescribe.Item, ex prescribe.Exercise, w presc
 		v["bodyshare"], v["bodymass"] = w.BodyShare, float64(w.BodyMass)
 	}
 	if w.Planned != nil {
-		v["planned"] = int(*w.Planned)
-	}
-	if w.StepFrom != nil {
-		v["stepfrom"] = float64(*w.StepFrom)
+		v["leave"] = int(*w.Planned)
+		if w.Asked > 0 {
+			v["leave"] = w.Reserve // the percentage may leave more
+		}
 	}
 	if l := w.Last; l != nil {
-		v["last"], v["lastreps"], v["written"], v["stopped"], v["ago"] = float64(l.Load), l.Reps, flag(l.AsWritten), flag(l.Stopped), int(c.Card.Day-l.Day)
+		v["lastload"], v["lastreps"], v["written"], v["stopped"], v["ago"] = float64(l.Load), l.Reps, flag(l.AsWritten), flag(l.Stopped), int(c.Card.Day-l.Day)
+		v["highest"], v["highestago"], v["tested"], v["left"] = float64(l.Top), int(c.Card.Day-l.TopDay), flag(w.Tested), w.Left
+		if l.Scheme != "" {
+			put("lastpercent", float64(l.Intended))
+		}
 		put("lastasked", float64(l.Asked))
 		if l.RIR != nil {
 			v["lastrir"] = int(*l.RIR)
 		}
-	}
-	if w.StepFrom != nil {
-		v["stepfrom"] = float64(*w.StepFrom)
 	}
 	for _, l := range w.Limits {
 		key := "of" + string(l.Of)
