@@ -46,10 +46,11 @@ type Record struct {
 	OnCurve  float64 `json:"on_curve,omitempty"`  // −logarithm of the table's fraction, averaged as the sets count
 	OnReport float64 `json:"on_report,omitempty"` // table slope where the set was a report, likewise
 
-	ExactDay Day `json:"exact_day,omitempty"` // last day with an exact set
-	TestDay  Day `json:"test_day,omitempty"`  // last day with an exact test
-	Sets     int `json:"sets,omitempty"`      // that said something
-	Exacts   int `json:"exacts,omitempty"`    // of these, exact
+	Top      float64 `json:"top,omitempty"`       // the level after the last exact set: lower bounds alone lift it so far above only
+	ExactDay Day     `json:"exact_day,omitempty"` // last day with an exact set
+	TestDay  Day     `json:"test_day,omitempty"`  // last day with an exact test
+	Sets     int     `json:"sets,omitempty"`      // that said something
+	Exacts   int     `json:"exacts,omitempty"`    // of these, exact
 
 	// How reports in reserve compare with sets to failure.
 	Fails    int     `json:"fails,omitempty"`    // sets to failure that a report can be judged by
@@ -174,6 +175,9 @@ func (rec Record) At(day Day, r Rules) Record {
 	}
 	now, curve := rec.today(r), rec.bent(r)
 	if rec.Exact != nil {
+		exact := rec
+		exact.AtLeast = nil
+		rec.Top = exact.today(r).mean
 		rec.OnCurve, rec.OnReport = rec.rests(*rec.Exact, r)
 	}
 	rec.Curve = curve
@@ -217,9 +221,27 @@ func (rec Record) today(r Rules) level {
 		rec.OnCurve, _ = rec.rests(*e, r)
 	}
 	if b := rec.AtLeast; b != nil {
-		l = l.atLeast(b.less(rec.shift(*b, r)), rec.lean(*b, r), r)
+		top := rec.top(l) + rec.climb(r)
+		l = l.atLeast(b.less(rec.shift(*b, r)), rec.lean(*b, r), top, r)
 	}
 	return l
+}
+
+// top is Top with today's exact set, after which the level is l.
+func (rec Record) top(l level) float64 {
+	if rec.Exact != nil {
+		return l.mean
+	}
+	return rec.Top
+}
+
+// climb is how far above Top lower bounds alone may bring the level. Whoever
+// only ever says that the sets were done as written proves what was lifted, if
+// it is so; but nobody has seen how hard it was, and from that alone loads must
+// not grow faster than strength does.
+func (rec Record) climb(r Rules) float64 {
+	days := float64(max(rec.Day-rec.ExactDay, 0))
+	return math.Log1p((r.Num("record.climb_free") + days*r.Num("record.climb_day")) / 100)
 }
 
 // shift is how much more a reading of the level is expected to say than the
@@ -245,15 +267,20 @@ func (x Reading) less(by float64) Reading {
 
 // atLeast takes a lower bound in. A bound far below is not raised to what is
 // plausible: it simply says nothing. The level rises as the truncated normal
-// says. How much surer it gets is a fixed share: were it to depend on the load,
+// says, but no higher than top, unless the player confirmed the set. How much
+// surer it gets is a fixed share: were it to depend on the load,
 // a lighter history could leave the level more open to the next set, and end
 // above a heavier one.
-func (l level) atLeast(b Reading, lean float64, r Rules) level {
+func (l level) atLeast(b Reading, lean, top float64, r Rules) level {
 	y := b.Y
 	if !b.Sure {
 		y = min(y, l.near(y, b.R, r.Num("record.doubt_sd")))
 	}
-	return level{l.updateAbove(y, b.R+lean).mean, l.variance * (1 - r.Num("record.bound_share")/100)}
+	mean := l.updateAbove(y, b.R+lean).mean
+	if !b.Sure {
+		mean = max(l.mean, min(mean, top))
+	}
+	return level{mean, l.variance * (1 - r.Num("record.bound_share")/100)}
 }
 
 // facing is the level and the value with which a reading is taken in. An
@@ -476,9 +503,9 @@ func (rec Record) reading(load, n, reported float64, r Rules) Reading {
 }
 
 // asBound is the reading as a lower bound. Some of what is uncertain in it is
-// taken off the bound, record.bound_loss standard deviations, and all bounds are equally sharp. So of
-// two bounds the higher always says more, whatever they were read from, and a
-// day needs to keep only one. And easy sets, done as written week after week,
+// taken off the bound, record.bound_loss standard deviations, and all bounds are
+// equally sharp. So of two bounds the higher always says more, whatever they were
+// read from, and a day needs to keep only one. And easy sets, done as written week after week,
 // do not push the record up for nothing.
 func (x Reading) asBound(r Rules) Reading {
 	x.Y -= r.Num("record.bound_loss") * math.Sqrt(x.R)
@@ -648,12 +675,13 @@ func (rec Record) confirm(d Doubt, r Rules) Record {
 		shift := rec.shift(x, r)
 		prior, y := l.facing(x.less(shift), r.Num("record.doubt_sd"))
 		l = prior.update(y+shift, x.R)
+		rec.Top = l.mean
 		curve := rec.bentBy(x, r)
 		rec.OnCurve, rec.OnReport = rec.rests(x, r)
 		rec.Curve = curve
 		rec.ExactDay = max(rec.ExactDay, x.Day)
 	} else {
-		l = l.atLeast(x.less(rec.shift(x, r)), rec.lean(x, r), r)
+		l = l.atLeast(x.less(rec.shift(x, r)), rec.lean(x, r), l.mean, r) // confirmed: no top
 	}
 	rec.Mean, rec.Var = l.mean, l.variance
 	return rec
@@ -737,9 +765,6 @@ func (rec Record) bentBy(x Reading, r Rules) Curve {
 		c.Var = prior * prior
 	}
 	c.Sets++
-	if rec.Var <= 0 {
-		return c
-	}
 	last := -logFraction(TableReps)
 	load := x.Y + logFraction(x.N)
 	leans := min(max((rec.Mean+rec.OnCurve*c.Bend-load)/(1+c.Bend), 0), last)

@@ -18,6 +18,14 @@
 // too light gains less. They are also given more than the engine: a report of
 // repetitions in reserve for every set.
 //
+// On a test day the lifts that are safe to fail are done again to failure, with
+// test.long_share of what was tested. Every policy is told of that set as of any
+// recorded one. "last set, Epley" takes it for the last set; APRE moves the RM of
+// the protocol that its repetitions belong to; "percent of last test" stays with
+// the test itself, which has fewer repetitions and so gives the better 1RM;
+// double progression and "two for two" begin from a test and from then on count
+// only working sets at their own load.
+//
 // Only the lifts that every policy has a test for are measured: see TestedLifts.
 //
 // The numbers behind the players are in Parameters, each with its source or

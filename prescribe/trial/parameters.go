@@ -94,6 +94,11 @@ func defaultParameters() []Parameter {
 		{"curve.spread", 0.35, "log SD of k", "Zourdos 2021: 6–26 at 70 % squat", "that range taken as ±2.3 SD, as of some fifty lifters: ours"},
 		{"curve.shared", 0.7, "share of the variance", ours, "that a player's lifts have in common"},
 
+		// Test days.
+		{"season.tests", 9, "weeks", ours, "between strength tests in season"},
+		{"test.long_sets", 1, "sets", ours, "to failure after the test of a lift that is safe to fail: split squat, pull-up, bench press; every policy is told"},
+		{"test.long_share", 85, "% of the tested load", ours, "the load of such a set; about six repetitions by the handbook table"},
+
 		// The day.
 		{"form.sd", 4.2, "%", "Grgic 2020: median retest CV of the 1RM 4.2 %", "form of the day, each lift"},
 		{"form.shared", 0.5, "share of the variance", ours, "that the lifts of a day have in common"},
@@ -135,7 +140,6 @@ func defaultParameters() []Parameter {
 		{"season.complaints", 2, "a season", ours, "pain 2–3 without a stop, Poisson"},
 		{"season.missed", 0.04, "share of days", ours, "on which the player cannot come and says so"},
 		{"season.silent", 0.02, "share of days", ours, "on which he does not come and does not answer"},
-		{"season.tests", 9, "weeks", ours, "between strength tests in season"},
 		{"season.postponed", 0.04, "share of matches", ours, "put off one to three days before"},
 		{"season.away", 0.25, "share of players", ours, "away with a national side in the blank weeks, at a hotel"},
 	}

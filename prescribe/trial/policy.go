@@ -46,6 +46,9 @@ type policy interface {
 	name() string
 	// test tells the result of a test: total kg lifted so many times to failure.
 	test(ex prescribe.Exercise, total float64, reps int)
+	// failed tells of a recorded set to failure that is no test of the load: the
+	// rep-out set of a test day.
+	failed(ex prescribe.Exercise, total float64, reps int)
 	// ask sets the load of a task; false when the exercise is not known.
 	ask(t task) (want, bool)
 	// done tells what became of it.
@@ -114,6 +117,10 @@ func (p *lastTest) ask(t task) (want, bool) {
 	return percentOf(t, v), ok
 }
 
+// A percentage is taken of the test with the fewest repetitions: a 1RM worked
+// out from more is less exact (Reynolds 2006, from memory), so the rep-out set is left aside.
+func (p *lastTest) failed(prescribe.Exercise, float64, int) {}
+
 func (p *lastTest) done(task, want, []outcome) {}
 
 // lastSet is Epley's equation on the last set of the last session, with the
@@ -125,6 +132,11 @@ type lastSet struct {
 func (p *lastSet) name() string { return "last set, Epley" }
 
 func (p *lastSet) test(ex prescribe.Exercise, total float64, reps int) {
+	p.oneRM[ex.ID] = epley(total, reps)
+}
+
+// The rep-out set is the last set, with none in reserve.
+func (p *lastSet) failed(ex prescribe.Exercise, total float64, reps int) {
 	p.oneRM[ex.ID] = epley(total, reps)
 }
 
@@ -185,9 +197,16 @@ func adjust(n, reps int) float64 {
 	return 0
 }
 
-func (p *apre) key(t task) (string, int) {
-	n := protocol(t.reps)
-	return string(t.ex.ID) + "/" + string(rune('0'+n)), n
+func (p *apre) key(ex prescribe.ExerciseID, reps int) (string, int) {
+	n := protocol(reps)
+	return string(ex) + "/" + string(rune('0'+n)), n
+}
+
+// A set to failure moves the RM of the protocol that its repetitions belong to,
+// as one at that RM would.
+func (p *apre) failed(ex prescribe.Exercise, total float64, reps int) {
+	key, n := p.key(ex.ID, reps)
+	p.rm[key] = max(total+adjust(n, reps), 1)
 }
 
 func (p *apre) ask(t task) (want, bool) {
@@ -195,7 +214,7 @@ func (p *apre) ask(t task) (want, bool) {
 	if !ok {
 		return want{}, false
 	}
-	key, n := p.key(t)
+	key, n := p.key(t.ex.ID, t.reps)
 	rm, known := p.rm[key]
 	if !known {
 		rm = v * fraction(n)
@@ -210,19 +229,20 @@ func (p *apre) done(t task, w want, sets []outcome) {
 	if !w.toFail {
 		return
 	}
-	key, n := p.key(t)
+	key, n := p.key(t.ex.ID, t.reps)
 	p.rm[key] = max(float64(w.load)+t.body+adjust(n, sets[len(sets)-1].reps), 1)
 }
 
 // next is the load of the set after one to failure.
 func (p *apre) next(t task, w want, first outcome) prescribe.Kg {
-	_, n := p.key(t)
+	_, n := p.key(t.ex.ID, t.reps)
 	return build(t, float64(w.load)+t.body+adjust(n, first.reps))
 }
 
 // doubleProgression goes up in repetitions, then in load: from the card's
 // repetitions to two more in every set, then the next load that can be built.
-// Two sessions that fall short of the least take 5 % off.
+// Two sessions that fall short of the least take 5 % off. It counts working sets at
+// its own load: a later test or rep-out set moves nothing.
 type doubleProgression struct {
 	lastTest
 	at map[string]*ladder
@@ -286,7 +306,8 @@ func (p *doubleProgression) done(t task, w want, sets []outcome) {
 
 // twoForTwo adds 5 % (lower body) or 2.5 % (upper body) when the last set had
 // two repetitions more in it, two sessions running, by the player's report; two
-// sessions that fall short in the first set take as much off.
+// sessions that fall short in the first set take as much off. It counts working
+// sets at its own load: a later test or rep-out set moves nothing.
 type twoForTwo struct {
 	lastTest
 	at map[string]*streak
@@ -350,6 +371,8 @@ type known struct {
 func (p *known) name() string { return "(true level known)" }
 
 func (p *known) test(prescribe.Exercise, float64, int) {}
+
+func (p *known) failed(prescribe.Exercise, float64, int) {}
 
 func (p *known) ask(t task) (want, bool) { return percentOf(t, math.Exp(p.level(t.ex))), true }
 

@@ -104,6 +104,74 @@ func TestAPREMovesTheRM(t *testing.T) {
 	require.False(t, w.toFail)
 }
 
+// A rep-out set, as each policy's rule takes it: 100 kg × 7 is Epley's 123.3 for
+// "last set"; for APRE it is within the six-repetition table, 5–7: no change, so
+// its RM is 100; the others stay with their test.
+func TestEveryPolicyIsToldOfARepOutSet(t *testing.T) {
+	x := aTask("bench_press", 5)
+	for name, want := range map[string]prescribe.Kg{
+		"percent of last test": 100, "double progression": 100, "two for two": 100, // 85 % of 120 is 102, rounded down
+		"last set, Epley": 102.5, // 104.8
+		"APRE":            100,
+	} {
+		p := named(name)
+		p.test(x.ex, 120, 1)
+		p.failed(x.ex, 100, 7)
+		w, ok := p.ask(x)
+		require.True(t, ok)
+		require.Equal(t, want, w.load, name)
+	}
+	p := named("APRE")
+	p.test(x.ex, 120, 1)
+	p.failed(x.ex, 105, 4)
+	w, _ := p.ask(x)
+	require.Equal(t, prescribe.Kg(100), w.load, "four repetitions belong to the 3RM: the 6RM is the test's")
+	three, _ := p.ask(aTask("bench_press", 3))
+	require.Equal(t, prescribe.Kg(105), three.load)
+}
+
+// The rep-out sets of a test day reach the record and the policies alike.
+func TestRepOutSetsReachEveryone(t *testing.T) {
+	for _, off := range []bool{false, true} {
+		m := DefaultModel()
+		if off {
+			var err error
+			m, err = m.Times(0, "test.long_sets")
+			require.NoError(t, err)
+		}
+		s := newSeason(m, 5, prescribe.DefaultRules())
+		s.before()
+		for _, id := range testedOrder() {
+			ex, _ := prescribe.Lookup(id)
+			for _, l := range s.sides(ex) {
+				sets := 0
+				for _, k := range s.state.Lifts[l.key].Recent {
+					sets++
+					require.Positive(t, k.Reps)
+				}
+				want := 1
+				if safeToFail[id] && !off {
+					want = 2
+				}
+				require.Equal(t, want, sets, "%s, off: %v", l.key, off)
+			}
+		}
+		for _, a := range s.others {
+			if p, ok := a.policy.(*lastSet); ok {
+				plain := newSeason(m, 5, prescribe.DefaultRules())
+				total, _ := plain.try(plain.engine.body, s.sides(mustLookup(t, "bench_press"))[0], 1)
+				require.Equal(t, off, p.oneRM["bench_press"] == total, "its last set is the rep-out set")
+			}
+		}
+	}
+}
+
+func mustLookup(t *testing.T, id prescribe.ExerciseID) prescribe.Exercise {
+	ex, ok := prescribe.Lookup(id)
+	require.True(t, ok)
+	return ex
+}
+
 func TestDoubleProgression(t *testing.T) {
 	p, x := named("double progression"), aTask("back_squat", 5)
 	p.test(x.ex, 140, 1)

@@ -171,6 +171,7 @@ func (s *season) test(day prescribe.Day) {
 		for _, id := range testedOrder() {
 			ex, _ := prescribe.Lookup(id)
 			low, reps := math.Inf(1), 0
+			var long []done
 			for _, l := range s.sides(ex) {
 				total, n := s.try(a.body, l, tested[id])
 				if total < low {
@@ -182,11 +183,14 @@ func (s *season) test(day prescribe.Day) {
 				}
 				a.body.work(l, total, a.body.strength(l), n, n)
 				if safeToFail[id] {
-					s.long(a, l, day, total)
+					long = worse(long, s.long(a, l, day, total))
 				}
 			}
 			if a.policy != nil {
 				a.policy.test(ex, low, reps)
+				for _, x := range long {
+					a.policy.failed(ex, x.total, x.reps)
+				}
 			}
 		}
 	}
@@ -203,23 +207,46 @@ func (s *season) test(day prescribe.Day) {
 
 // safeToFail are the tested lifts that end safely when the last repetition does
 // not go up: dumbbells are dropped, a bar overhead is let go, a bench press is
-// tested between safeties. After the test they are done once more with longShare
-// of it, as often as it goes.
+// tested between safeties. After the test they are done again with a share of
+// it, test.long_share, as often as it goes.
 var safeToFail = map[prescribe.ExerciseID]bool{"rear_foot_elevated_split_squat": true, "pull_up": true, "bench_press": true}
 
-const longShare = 0.85
+// done is a set to failure as every policy is told of it.
+type done struct {
+	total float64 // kg
+	reps  int
+}
 
-// long is that second set. Only the engine is told: no other policy can use it.
-func (s *season) long(a *arm, l lift, day prescribe.Day, total float64) {
+// long is those sets. The engine records them as sets to failure; what a policy
+// is told comes back.
+func (s *season) long(a *arm, l lift, day prescribe.Day, total float64) []done {
 	const step = 2.5
-	load := max(math.Floor((total*longShare-l.body)/step), 0) * step
-	strength := a.body.strength(l) - s.m.num("set.fatigue")/100
-	reps := int(l.reps(strength, load+l.body))
-	a.body.work(l, load+l.body, strength, reps, reps)
-	if a.policy == nil && reps > 0 {
-		s.fold(day, clock(day, 10.6), prescribe.Event{Set: &prescribe.Set{
-			Exercise: l.ex.ID, Side: l.side, Load: prescribe.Kg(load), Reps: reps, Ordinal: 2, Test: true, ToFail: true}})
+	load := max(math.Floor((total*s.m.num("test.long_share")/100-l.body)/step), 0) * step
+	strength := a.body.strength(l)
+	var out []done
+	for i := range int(s.m.num("test.long_sets")) {
+		strength -= s.m.num("set.fatigue") / 100
+		reps := int(l.reps(strength, load+l.body))
+		a.body.work(l, load+l.body, strength, reps, reps)
+		if reps == 0 {
+			break
+		}
+		out = append(out, done{load + l.body, reps})
+		if a.policy == nil {
+			s.fold(day, clock(day, 10.6), prescribe.Event{Set: &prescribe.Set{
+				Exercise: l.ex.ID, Side: l.side, Load: prescribe.Kg(load), Reps: reps, Ordinal: 2 + i, Test: true, ToFail: true}})
+		}
 	}
+	return out
+}
+
+// worse is, of the sets of two sides, those of the weaker: a policy keeps one
+// value for both.
+func worse(a, b []done) []done {
+	if len(b) == 0 || len(a) > 0 && epley(a[0].total, a[0].reps) <= epley(b[0].total, b[0].reps) {
+		return a
+	}
+	return b
 }
 
 // try is a test of n repetitions: what was lifted and how often. For one

@@ -118,10 +118,10 @@ func TestBadOptions(t *testing.T) {
 	require.ErrorIs(t, err, context.Canceled)
 }
 
-// Two hundred player-seasons reach the floors for safety. Those for the error of
-// the estimate and for the dose are missed by little; PEGCARD_TRIAL_FLOORS=1
-// insists on them, too. They are not lowered: a looser bound here only tells
-// that the engine gets no worse.
+// Two hundred player-seasons reach the floors for safety and keep, close above
+// what is measured, the error (3.15 %) and the dose (93.88 % of the weeks). These
+// two bounds only tell that the engine gets no worse: the aims are missed by
+// little, and PEGCARD_TRIAL_FLOORS=1 insists on them.
 func TestFloors(t *testing.T) {
 	if testing.Short() {
 		t.Skip("200 player-seasons are left out of the short run")
@@ -130,14 +130,15 @@ func TestFloors(t *testing.T) {
 	var out bytes.Buffer
 	require.NoError(t, rep.WriteTable(&out))
 	t.Log("\n" + out.String())
+	values := rep.Rows[0].Values
+	require.LessOrEqual(t, values[trial.EstimateError], 3.25)
+	require.GreaterOrEqual(t, values[trial.DoseMet], 93.5)
+	aims := os.Getenv("PEGCARD_TRIAL_FLOORS") != ""
 	for _, f := range trial.Floors() {
-		v := rep.Rows[0].Values[f.Column]
-		if f.Column == trial.EstimateError && v <= 3.3 || f.Column == trial.DoseMet && v >= 92 {
-			if os.Getenv("PEGCARD_TRIAL_FLOORS") == "" {
-				continue
-			}
+		if !aims && (f.Column == trial.EstimateError || f.Column == trial.DoseMet) {
+			continue
 		}
-		if !f.Met(v) {
+		if v := values[f.Column]; !f.Met(v) {
 			t.Errorf("%s: %.2f", f, v)
 		}
 	}
