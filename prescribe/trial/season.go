@@ -171,7 +171,7 @@ func (s *season) test(day prescribe.Day) {
 		for _, id := range testedOrder() {
 			ex, _ := prescribe.Lookup(id)
 			low, reps := math.Inf(1), 0
-			var long []done
+			var long []repOut
 			for _, l := range s.sides(ex) {
 				total, n := s.try(a.body, l, tested[id])
 				if total < low {
@@ -211,19 +211,19 @@ func (s *season) test(day prescribe.Day) {
 // it, test.long_share, as often as it goes.
 var safeToFail = map[prescribe.ExerciseID]bool{"rear_foot_elevated_split_squat": true, "pull_up": true, "bench_press": true}
 
-// done is a set to failure as every policy is told of it.
-type done struct {
+// repOut is a set to failure as every policy is told of it.
+type repOut struct {
 	total float64 // kg
 	reps  int
 }
 
 // long is those sets. The engine records them as sets to failure; what a policy
 // is told comes back.
-func (s *season) long(a *arm, l lift, day prescribe.Day, total float64) []done {
+func (s *season) long(a *arm, l lift, day prescribe.Day, total float64) []repOut {
 	const step = 2.5
 	load := max(math.Floor((total*s.m.num("test.long_share")/100-l.body)/step), 0) * step
 	strength := a.body.strength(l)
-	var out []done
+	var out []repOut
 	for i := range int(s.m.num("test.long_sets")) {
 		strength -= s.m.num("set.fatigue") / 100
 		reps := int(l.reps(strength, load+l.body))
@@ -231,7 +231,7 @@ func (s *season) long(a *arm, l lift, day prescribe.Day, total float64) []done {
 		if reps == 0 {
 			break
 		}
-		out = append(out, done{load + l.body, reps})
+		out = append(out, repOut{load + l.body, reps})
 		if a.policy == nil {
 			s.fold(day, clock(day, 10.6), prescribe.Event{Set: &prescribe.Set{
 				Exercise: l.ex.ID, Side: l.side, Load: prescribe.Kg(load), Reps: reps, Ordinal: 2 + i, Test: true, ToFail: true}})
@@ -242,7 +242,7 @@ func (s *season) long(a *arm, l lift, day prescribe.Day, total float64) []done {
 
 // worse is, of the sets of two sides, those of the weaker: a policy keeps one
 // value for both.
-func worse(a, b []done) []done {
+func worse(a, b []repOut) []repOut {
 	if len(b) == 0 || len(a) > 0 && epley(a[0].total, a[0].reps) <= epley(b[0].total, b[0].reps) {
 		return a
 	}
