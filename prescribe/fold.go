@@ -218,7 +218,7 @@ func (w LastWork) top(set Set, day Day, hampered bool, r Rules) (Kg, Day) {
 // lastWork is list with a set taken in: latest scheme first.
 func lastWork(list []LastWork, set Set, day Day, hampered bool, r Rules) []LastWork {
 	same := func(w LastWork) bool {
-		return w.Scheme == set.Scheme && w.Intended == set.Intended && (w.Asked == set.Asked || w.Day == day)
+		return w.Scheme == set.Scheme && sameLine(w.Intended, set.Intended, r) && (w.Asked == set.Asked || w.Day == day)
 	}
 	next := slices.Clone(list)
 	i := slices.IndexFunc(next, same)
@@ -239,7 +239,7 @@ func lastWork(list []LastWork, set Set, day Day, hampered bool, r Rules) []LastW
 	// An earlier day of the same plan line is replaced whatever repetitions it
 	// asked for: they move by a few before the load does.
 	next = slices.DeleteFunc(next, func(w LastWork) bool {
-		old := w.Scheme == set.Scheme && w.Intended == set.Intended && (set.Scheme != "" || w.Asked == set.Asked)
+		old := w.Scheme == set.Scheme && sameLine(w.Intended, set.Intended, r) && (set.Scheme != "" || w.Asked == set.Asked)
 		if old && w.Day >= before.Day {
 			before = w
 		}

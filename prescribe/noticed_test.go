@@ -17,6 +17,8 @@ var unnoticed = map[string]string{
 	"dose.heavy_gap down":       "TestGapsAreToldOnce",
 	"load.keep_days down":       "open",
 	"load.keep_days up":         "open",
+	"load.same_within down":     "open",
+	"load.same_within up":       "open",
 	"load.top_days down":        "open",
 	"load.top_days up":          "open",
 	"record.bias_failures down": "TestReportsAreCorrectedAfterThreeFailures",

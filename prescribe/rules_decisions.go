@@ -126,6 +126,8 @@ func decisionRules() []Rule {
 			Note: "most that an upper-body load moves up in a session, same scheme"},
 		{ID: "load.top_days", Value: 28, Unit: "days", Min: 0, Max: 42, Whole: true, Mark: MarkOurs,
 			Note: "the step is counted from the highest load of the same scheme completed in so many days: coming back to it after a lighter day is no step"},
+		{ID: "load.same_within", Value: 3, Unit: "points of %", Min: 0, Max: 5, Mark: MarkOurs,
+			Note: "percentages that belong to the same line of a plan: what it asks for stays, but the percentage moves with the repetition curve that is learnt"},
 		{ID: "load.extra_reps", Value: 2, Unit: "repetitions", Min: 0, Max: 4, Whole: true, Mark: MarkOurs,
 			Note: "added first where the next step that can be built is too large"},
 		{ID: "load.step_max", Value: 10, Unit: "%", Min: 5, Max: 10, Mark: MarkOurs,

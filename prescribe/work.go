@@ -446,11 +446,18 @@ func (w *planner) lastOf(d *draft) (LastWork, bool) {
 			continue
 		}
 		plain := l.Scheme == "" && l.Asked == d.item.Reps // reported without the card
-		if plain || l.Scheme == d.item.Scheme && math.Abs(float64(l.Intended-d.fraction)) < 0.05 {
+		if plain || l.Scheme == d.item.Scheme && sameLine(l.Intended, d.fraction, w.r) {
 			return l, true
 		}
 	}
 	return LastWork{}, false
+}
+
+// sameLine reports whether two percentages are of the same line of a plan: what
+// the line asks for stays, but the percentage moves with the repetition curve
+// that is learnt.
+func sameLine(a, b Percent, r Rules) bool {
+	return math.Abs(float64(a-b)) <= r.Num("load.same_within")+0.05
 }
 
 // load works out the load in the order the card explains it: record, fraction,

@@ -61,7 +61,7 @@ func workColumns() []workColumn {
 	input("lastload", "Load, kg, last time")
 	input("lastpercent", "% of the record then")
 	// Work at another percentage is other work.
-	formula("last", "Last load, kg", `=IF({lastload}="","",IF({lastpercent}="",{lastload},IF(ABS({lastpercent}-{percent})<0.05,{lastload},"")))`)
+	formula("last", "Last load, kg", `=IF({lastload}="","",IF({lastpercent}="",{lastload},IF(ABS({lastpercent}-{percent})<=<<load.same_within>>+0.05,{lastload},"")))`)
 	input("lastasked", "Repetitions asked")
 	input("lastreps", "Fewest done")
 	input("lastrir", "In reserve")
