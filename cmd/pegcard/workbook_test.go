@@ -372,7 +372,7 @@ func stronger(rec prescribe.Record, factor float64) prescribe.Record {
 		y.Y += by
 		return &y
 	}
-	rec.Mean += by
+	rec.Mean, rec.Top = rec.Mean+by, rec.Top+by
 	rec.Exact, rec.AtLeast, rec.Below = move(rec.Exact), move(rec.AtLeast), move(rec.Below)
 	return rec
 }
