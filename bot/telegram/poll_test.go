@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -515,17 +516,17 @@ func TestFailedPollLeavesItsConnection(t *testing.T) {
 		}
 		stop := b.run(t)
 		time.Sleep(time.Minute)
-		require.Equal(t, 3, rt.closed)
+		require.EqualValues(t, 3, rt.closed.Load())
 		stop()
 	})
 }
 
 type closing struct {
 	http.RoundTripper
-	closed int
+	closed atomic.Int32
 }
 
-func (c *closing) CloseIdleConnections() { c.closed++ }
+func (c *closing) CloseIdleConnections() { c.closed.Add(1) }
 
 // The pulse goes on through failures and waits, and stands still only in what
 // never comes back.
@@ -706,7 +707,9 @@ func TestDrainInterruptsTheLongPoll(t *testing.T) {
 			require.Zero(t, time.Since(begin), "did not wait for the long poll")
 			require.Len(t, b.ids(), round+1)
 		}
+		mu.Lock()
 		require.Equal(t, 1, most, "one poll at a time")
+		mu.Unlock()
 		b.server.text(21, "after")
 		synctest.Wait()
 		require.Len(t, b.ids(), 21, "the long poll goes on")
