@@ -21,6 +21,9 @@ import (
 // the evening, the digest, the next card. Set PEGCARD_SHOTS to a folder to keep
 // the pictures.
 func TestDemoInTheBrowser(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the walk is long; the page's own tests run in the short form")
+	}
 	b := pagetest.Open(t)
 	url := startDemo(t)
 	b.Size(1440, 1000)
@@ -86,9 +89,7 @@ func TestDemoInTheBrowser(t *testing.T) {
 	b.See(`//strong[contains(text(),"That was the walk")]`)
 	b.See(`//section[@id="peg"]//h2[text()="Edmund Farrowby"]`)
 	b.Shot("demo-8-next")
-	if !testing.Short() { // the short form runs under the race detector
-		require.Less(t, time.Since(began), 3*time.Minute, "within three minutes")
-	}
+	require.Less(t, time.Since(began), 3*time.Minute, "within three minutes")
 	require.Empty(t, b.Text("#trouble"))
 
 	// The same cards on a phone, in three languages, one written from the right.

@@ -74,6 +74,9 @@ func TestReplayOfTheDemoUnchanged(t *testing.T) {
 // corrected days later, reports taken back, a coach's edits, holds, soreness
 // and pain.
 func TestReplayOfARandomHistoryUnchanged(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a history of twelve days of the whole club; the cases of prescribe run in the short form")
+	}
 	d := newDesk(t)
 	randomHistory(d, rand.New(rand.NewPCG(7, 7)), 12)
 	d.now = d.now.AddDate(0, 0, 12)
