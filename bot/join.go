@@ -102,11 +102,11 @@ func (h *hand) backAgain() error {
 	if done, err := h.mustConsent(); done || err != nil {
 		return err
 	}
+	if !h.player() {
+		return h.say("join.already_staff")
+	}
 	if err := h.say("join.already"); err != nil {
 		return err
-	}
-	if !h.player() {
-		return nil
 	}
 	return h.cmdToday("")
 }
