@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"net/http"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -27,10 +28,9 @@ func TestNothingOfPeopleIsLogged(t *testing.T) {
 		rt := &every{base: k.chat.Transport()}
 		var log logged
 		k.through(rt, log.logger())
-		broken := ""
+		var broken atomic.Value // the point at which to panic, once
 		k.hooked(log.logger(), func(name string) {
-			if name == broken {
-				broken = ""
+			if broken.CompareAndSwap(name, "") {
 				panic("canarypanic Farrowby")
 			}
 		})
@@ -81,7 +81,7 @@ func TestNothingOfPeopleIsLogged(t *testing.T) {
 		all()
 		rt.set(nil)
 		for range 2 {
-			broken = "in.transaction"
+			broken.Store("in.transaction")
 			_, err := k.chat.Say(account(i), account(i), "left calf pain 7 "+note)
 			require.NoError(t, err)
 			time.Sleep(time.Minute)

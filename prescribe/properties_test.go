@@ -282,6 +282,15 @@ func TestMorePainIsNeverMoreWork(t *testing.T) {
 	})
 }
 
+// met insists that a property was put to the test at all. The few draws of the
+// short form may miss what is rare.
+func met(t *testing.T, times int) {
+	t.Helper()
+	if !testing.Short() {
+		require.Positive(t, times)
+	}
+}
+
 // What pain or a stop takes away is not made up for by another lift for the
 // legs, nor by new lowering or flywheel work, nor by what works the place or
 // borders on it.
@@ -319,7 +328,7 @@ func TestNothingNewStandsInForWhatHurts(t *testing.T) {
 			}
 		}
 	})
-	require.Positive(t, fewer)
+	met(t, fewer)
 }
 
 func TestLowerRecordIsNeverHeavier(t *testing.T) {
@@ -365,7 +374,7 @@ func TestHardLimitsHold(t *testing.T) {
 		items += len(card.Items)
 		checkLimits(t, l, s, card)
 	})
-	require.Positive(t, items)
+	met(t, items)
 }
 
 func checkLimits(t *rapid.T, l life, s prescribe.State, card prescribe.Card) {
