@@ -201,19 +201,26 @@ func (r *rendering) strengthPicture(player int64) (telegram.Outgoing, error) {
 	f := r.frame(r.sp.T("pic.strength", "name", p.Name), r.sp.T("pic.strength_note"))
 	f.Keys = []report.Key{{Mark: report.MarkBand, Words: plainly(r.sp.T("pic.band"))}, {Mark: report.MarkExact, Words: plainly(r.sp.T("pic.exact"))},
 		{Mark: report.MarkAtLeast, Words: plainly(r.sp.T("pic.at_least"))}}
+	var keys []string
 	names := map[string]string{}
 	for _, l := range s.Lifts {
+		keys = append(keys, l.Key)
 		ex, side, _ := strings.Cut(l.Key, "/")
 		names[l.Key] = plainly(r.sp.Lift(prescribe.ExerciseID(ex), prescribe.Side(side)))
 	}
-	m := r.drawn("strength", f, false, func() ([]byte, error) { return report.DrawStrength(f, s, names) })
-	if !report.Drawable(r.sp.T("pic.band")) {
-		// The picture names the lifts by their codes: the message says which is which.
-		for _, l := range s.Lifts {
-			m.Text += "\n" + telegram.EscapeHTML(l.Key+": "+names[l.Key])
-		}
+	return r.spelt(r.drawn("strength", f, false, func() ([]byte, error) { return report.DrawStrength(f, s, names) }), keys, names), nil
+}
+
+// spelt says which code of a picture is what, where the picture cannot write
+// the names themselves.
+func (r *rendering) spelt(m telegram.Outgoing, keys []string, names map[string]string) telegram.Outgoing {
+	if report.Drawable(r.sp.T("pic.band")) {
+		return m
 	}
-	return m, nil
+	for _, k := range keys {
+		m.Text += "\n" + telegram.EscapeHTML(k+": "+names[k])
+	}
+	return m
 }
 
 func (r *rendering) workPicture(player int64) (telegram.Outgoing, error) {
@@ -247,17 +254,13 @@ func (r *rendering) sorePicture(player int64) (telegram.Outgoing, error) {
 		return telegram.Outgoing{Text: r.sp.T("pic.sore_none")}, nil
 	}
 	f := r.frame(r.sp.T("pic.sore", "name", p.Name), r.sp.T("pic.sore_note"))
+	var keys []string
 	names := map[string]string{}
 	for _, x := range x.Places {
+		keys = append(keys, x.Key)
 		names[x.Key] = plainly(r.sp.Region(x.Region, x.Side))
 	}
-	m := r.drawn("soreness", f, true, func() ([]byte, error) { return report.DrawSoreness(f, x, names) })
-	if !report.Drawable(r.sp.T("pic.band")) {
-		for _, x := range x.Places {
-			m.Text += "\n" + telegram.EscapeHTML(x.Key+": "+names[x.Key])
-		}
-	}
-	return m, nil
+	return r.spelt(r.drawn("soreness", f, true, func() ([]byte, error) { return report.DrawSoreness(f, x, names) }), keys, names), nil
 }
 
 // progressPage offers the pictures of a player that the reader may see.

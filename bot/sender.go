@@ -253,7 +253,7 @@ const freshFor = 2 * time.Second
 // and the call would disturb the pace.
 func (s *sender) wordInTurn(ctx context.Context, o store.Out) (m telegram.Outgoing, ok bool, err error) {
 	for {
-		if !s.pause(ctx, s.pacer.Ready(o.Chat, time.Now())) {
+		if wait := s.pacer.Ready(o.Chat, time.Now()); wait > 0 && !sleep(ctx, wait) {
 			return m, false, nil
 		}
 		out, cancel := graced(ctx, sendGrace)
@@ -267,7 +267,7 @@ func (s *sender) wordInTurn(ctx context.Context, o store.Out) (m telegram.Outgoi
 			if wait <= 0 {
 				return m, true, nil
 			}
-			if !s.pause(ctx, min(wait, freshFor)) {
+			if !sleep(ctx, min(wait, freshFor)) {
 				return m, false, nil
 			}
 		}
@@ -281,24 +281,9 @@ func (s *sender) turn(ctx context.Context, chat int64) bool {
 		if wait <= 0 {
 			return true
 		}
-		if !s.pause(ctx, wait) {
+		if !sleep(ctx, wait) {
 			return false
 		}
-	}
-}
-
-// pause sleeps; false when stopping.
-func (s *sender) pause(ctx context.Context, d time.Duration) bool {
-	if d <= 0 {
-		return true
-	}
-	timer := time.NewTimer(d)
-	defer timer.Stop()
-	select {
-	case <-timer.C:
-		return true
-	case <-ctx.Done():
-		return false
 	}
 }
 

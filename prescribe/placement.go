@@ -143,22 +143,26 @@ func (w *planner) nonStarter(day Day) (MatchMark, bool) {
 	return MatchMark{}, false
 }
 
-// crowded: two matches less than place.crowded_days apart, the later one in
-// the week of the day.
-func (w *planner) crowded(day Day) (apart int, yes bool) {
-	monday := day.Monday()
+// Crowded reports whether two of the matches are less than place.crowded_days
+// apart, the later one in the week that begins on monday, and how many days the
+// closest such two are apart.
+func Crowded(matches []Match, monday Day, r Rules) (apart int, yes bool) {
 	var days []Day
-	for _, m := range w.c.Matches {
+	for _, m := range matches {
 		days = append(days, m.Day)
 	}
 	slices.Sort(days)
 	for i := 1; i < len(days); i++ {
 		d := int(days[i] - days[i-1])
-		if d > 0 && d < w.r.Int("place.crowded_days") && days[i] >= monday && days[i] < monday+7 && (!yes || d < apart) {
+		if d > 0 && d < r.Int("place.crowded_days") && days[i] >= monday && days[i] < monday+7 && (!yes || d < apart) {
 			apart, yes = d, true
 		}
 	}
 	return apart, yes
+}
+
+func (w *planner) crowded(day Day) (apart int, yes bool) {
+	return Crowded(w.c.Matches, day.Monday(), w.r)
 }
 
 // doseOf is the minimum of the phase; without one, every session of it once.

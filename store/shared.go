@@ -23,8 +23,8 @@ type shared struct {
 	rules     *sharedRules
 	programme *sharedProgramme
 	rooms     *rooms
-	squads    []Squad             // by slug; nil: not read yet
-	fixtures  map[int64][]Fixture // by squad, all that are not cancelled, by (kick-off, id)
+	squads    *[]Squad             // by slug
+	fixtures  *map[int64][]Fixture // by squad, all that are not cancelled, by (kick-off, id)
 }
 
 // clubTables are those whose changes the triggers of club_version count.
@@ -89,154 +89,124 @@ func (tx *Tx) shared() (*shared, error) {
 	return tx.common, nil
 }
 
+// kept is the part of the common data that slot names, read when it is first
+// asked for. A reading that fails is tried again the next time.
+func kept[T any](tx *Tx, slot func(*shared) **T, read func() (T, error)) (T, error) {
+	var none T
+	c, err := tx.shared()
+	if err != nil {
+		return none, err
+	}
+	c.mu.Lock()
+	defer c.mu.Unlock()
+	p := slot(c)
+	if *p == nil {
+		v, err := read()
+		if err != nil {
+			return none, err
+		}
+		*p = &v
+	}
+	return **p, nil
+}
+
 // Rules are the club's, with their hash; the defaults before any were imported.
 func (tx *Tx) Rules() (_ prescribe.Rules, hash string, err error) {
 	defer wrap(&err, "rules")
 	r, err := tx.sharedRules()
-	if err != nil {
-		return prescribe.Rules{}, "", err
-	}
-	return r.rules, r.hash, nil
+	return r.rules, r.hash, err
 }
 
-func (tx *Tx) sharedRules() (*sharedRules, error) {
-	c, err := tx.shared()
-	if err != nil {
-		return nil, err
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.rules != nil {
-		return c.rules, nil
-	}
-	found, err := all(tx, one[string], `
+func (tx *Tx) sharedRules() (sharedRules, error) {
+	return kept(tx, func(c *shared) **sharedRules { return &c.rules }, func() (r sharedRules, err error) {
+		found, err := all(tx, one[string], `
 SELECT v.rules FROM rules_use u JOIN rules_version v ON v.hash = u.hash ORDER BY u.id DESC LIMIT 1`)
-	if err != nil {
-		return nil, err
-	}
-	var r sharedRules
-	if len(found) > 0 {
-		if err := json.Unmarshal([]byte(found[0]), &r.rules); err != nil {
-			return nil, err
+		if err != nil {
+			return r, err
 		}
-	}
-	r.hash = r.rules.Hash()
-	if r.md1, err = r.rules.With("place.md1_option", 1); err != nil {
-		return nil, err
-	}
-	r.md1Hash = r.md1.Hash()
-	c.rules = &r
-	return c.rules, nil
+		if len(found) > 0 {
+			if err := json.Unmarshal([]byte(found[0]), &r.rules); err != nil {
+				return r, err
+			}
+		}
+		r.hash = r.rules.Hash()
+		if r.md1, err = r.rules.With("place.md1_option", 1); err != nil {
+			return r, err
+		}
+		r.md1Hash = r.md1.Hash()
+		return r, nil
+	})
 }
 
 // rulesFor are the club's with what the player's squad chose.
 func (tx *Tx) rulesFor(squad Squad) (_ prescribe.Rules, hash string, err error) {
 	r, err := tx.sharedRules()
-	if err != nil {
-		return prescribe.Rules{}, "", err
-	}
 	if squad.MD1Option {
-		return r.md1, r.md1Hash, nil
+		return r.md1, r.md1Hash, err
 	}
-	return r.rules, r.hash, nil
+	return r.rules, r.hash, err
 }
 
 // Programme is the coach's, with its hash; empty before any was imported.
 func (tx *Tx) Programme() (_ prescribe.Programme, hash string, err error) {
 	defer wrap(&err, "programme")
 	p, err := tx.sharedProgramme()
-	if err != nil {
-		return prescribe.Programme{}, "", err
-	}
-	return p.programme, p.hash, nil
+	return p.programme, p.hash, err
 }
 
-func (tx *Tx) sharedProgramme() (*sharedProgramme, error) {
-	c, err := tx.shared()
-	if err != nil {
-		return nil, err
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.programme != nil {
-		return c.programme, nil
-	}
-	found, err := all(tx, one[string], `
+func (tx *Tx) sharedProgramme() (sharedProgramme, error) {
+	return kept(tx, func(c *shared) **sharedProgramme { return &c.programme }, func() (p sharedProgramme, err error) {
+		found, err := all(tx, one[string], `
 SELECT v.programme FROM programme_use u JOIN programme_version v ON v.hash = u.hash ORDER BY u.id DESC LIMIT 1`)
-	if err != nil {
-		return nil, err
-	}
-	var p sharedProgramme
-	if len(found) > 0 {
-		if err := json.Unmarshal([]byte(found[0]), &p.programme); err != nil {
-			return nil, err
+		if err != nil {
+			return p, err
 		}
-	}
-	if p.text, p.hash, err = programmeText(p.programme); err != nil {
-		return nil, err
-	}
-	c.programme = &p
-	return c.programme, nil
+		if len(found) > 0 {
+			if err := json.Unmarshal([]byte(found[0]), &p.programme); err != nil {
+				return p, err
+			}
+		}
+		p.text, p.hash, err = programmeText(p.programme)
+		return p, err
+	})
 }
 
 // Club is the club; ErrNotFound before the first import.
 func (tx *Tx) Club() (_ Club, err error) {
 	defer wrap(&err, "club")
-	c, err := tx.shared()
-	if err != nil {
-		return Club{}, err
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.club == nil {
-		var club Club
-		if err := tx.row(`SELECT name, zone, language, emergency FROM club`).
-			Scan(&club.Name, &club.Zone, &club.Language, &club.Emergency); err != nil {
-			return Club{}, err
-		}
-		c.club = &club
-	}
-	return *c.club, nil
+	return kept(tx, func(c *shared) **Club { return &c.club }, func() (c Club, err error) {
+		err = tx.row(`SELECT name, zone, language, emergency FROM club`).Scan(&c.Name, &c.Zone, &c.Language, &c.Emergency)
+		return c, err
+	})
 }
 
 // sharedSquads are all squads, by slug; not to be changed.
 func (tx *Tx) sharedSquads() ([]Squad, error) {
-	c, err := tx.shared()
-	if err != nil {
-		return nil, err
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.squads != nil {
-		return c.squads, nil
-	}
-	ss, err := all(tx, scanSquad, selectSquad+`ORDER BY slug`)
-	if err != nil {
-		return nil, err
-	}
-	type row struct {
-		squad int64
-		p     PhaseDef
-	}
-	phases, err := all(tx, func(r scanner) (x row, err error) {
-		err = r.Scan(&x.squad, &x.p.Phase, intoDay(&x.p.From), intoDay(&x.p.To))
-		return x, err
-	}, `SELECT squad, phase, from_day, until_day FROM phase ORDER BY from_day, id`)
-	if err != nil {
-		return nil, err
-	}
-	of := map[int64][]PhaseDef{}
-	for _, x := range phases {
-		of[x.squad] = append(of[x.squad], x.p)
-	}
-	for i := range ss {
-		ss[i].Phases = of[ss[i].ID]
-	}
-	if ss == nil {
-		ss = []Squad{}
-	}
-	c.squads = ss
-	return ss, nil
+	return kept(tx, func(c *shared) **[]Squad { return &c.squads }, func() ([]Squad, error) {
+		ss, err := all(tx, scanSquad, selectSquad+`ORDER BY slug`)
+		if err != nil {
+			return nil, err
+		}
+		type row struct {
+			squad int64
+			p     PhaseDef
+		}
+		phases, err := all(tx, func(r scanner) (x row, err error) {
+			err = r.Scan(&x.squad, &x.p.Phase, intoDay(&x.p.From), intoDay(&x.p.To))
+			return x, err
+		}, `SELECT squad, phase, from_day, until_day FROM phase ORDER BY from_day, id`)
+		if err != nil {
+			return nil, err
+		}
+		of := map[int64][]PhaseDef{}
+		for _, x := range phases {
+			of[x.squad] = append(of[x.squad], x.p)
+		}
+		for i := range ss {
+			ss[i].Phases = of[ss[i].ID]
+		}
+		return ss, nil
+	})
 }
 
 // clone keeps what is shared from being changed.
@@ -248,40 +218,19 @@ func (s Squad) clone() Squad {
 // sharedFixtures are all of the squad that are not cancelled, by (kick-off,
 // id); not to be changed.
 func (tx *Tx) sharedFixtures(squad int64) ([]Fixture, error) {
-	c, err := tx.shared()
-	if err != nil {
-		return nil, err
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if fs, ok := c.fixtures[squad]; ok {
-		return fs, nil
-	}
-	fs, err := all(tx, scanFixture, selectFixture+`WHERE squad = ? AND NOT cancelled ORDER BY kickoff_at, id`, squad)
-	if err != nil {
-		return nil, err
-	}
-	if c.fixtures == nil {
-		c.fixtures = map[int64][]Fixture{}
-	}
-	c.fixtures[squad] = fs
-	return fs, nil
+	of, err := kept(tx, func(c *shared) **map[int64][]Fixture { return &c.fixtures }, func() (map[int64][]Fixture, error) {
+		fs, err := all(tx, scanFixture, selectFixture+`WHERE NOT cancelled ORDER BY kickoff_at, id`)
+		of := map[int64][]Fixture{}
+		for _, f := range fs {
+			of[f.Squad] = append(of[f.Squad], f)
+		}
+		return of, err
+	})
+	return of[squad], err
 }
 
 // gymSettings are all gyms as they are and were; not to be changed.
 func (tx *Tx) gymSettings() (*rooms, error) {
-	c, err := tx.shared()
-	if err != nil {
-		return nil, err
-	}
-	c.mu.Lock()
-	defer c.mu.Unlock()
-	if c.rooms == nil {
-		rs, err := tx.readRooms()
-		if err != nil {
-			return nil, err
-		}
-		c.rooms = &rs
-	}
-	return c.rooms, nil
+	rs, err := kept(tx, func(c *shared) **rooms { return &c.rooms }, tx.readRooms)
+	return &rs, err
 }

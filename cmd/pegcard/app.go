@@ -2,6 +2,7 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -147,4 +148,11 @@ func person(tx *store.Tx, key string) (store.Person, error) {
 		return p, fmt.Errorf("nobody has the key %q; keys are those of players.csv and of the staff in club.toml", key)
 	}
 	return p, err
+}
+
+// printJSON prints a value for another program, legibly.
+func (a *app) printJSON(v any) error {
+	enc := json.NewEncoder(a.out)
+	enc.SetIndent("", "  ")
+	return enc.Encode(v)
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"strings"
@@ -80,9 +79,7 @@ func (a *app) doseCmd() *cobra.Command {
 					}
 				}
 				if asJSON {
-					enc := json.NewEncoder(a.out)
-					enc.SetIndent("", "  ")
-					return enc.Encode(out)
+					return a.printJSON(out)
 				}
 				if len(out) == 0 {
 					return fmt.Errorf("%s looks after no such squad; --by takes the key of a strength coach or of medical staff, --squad a slug of club.toml", who.Name)

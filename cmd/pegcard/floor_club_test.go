@@ -38,16 +38,8 @@ const squadSize = 25
 // first squad's rows, which is much faster than importing them.
 func bigClub(tb testing.TB, n int) string {
 	tb.Helper()
-	dir := filepath.Join(tb.TempDir(), "data")
-	st, err := store.Open(tb.Context(), store.Options{Dir: dir})
-	require.NoError(tb, err)
-	im, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start()})
-	require.Empty(tb, problems)
-	im = oneSquad(im, min(n, squadSize))
 	start := prescribe.InstantOf(democlub.Start())
-	res, err := st.Import(tb.Context(), im, start, false)
-	require.NoError(tb, err)
-	require.Empty(tb, res.Problems)
+	dir, st := importSquad(tb, min(n, squadSize), start, func(*store.Import) {})
 	require.NoError(tb, st.Write(tb.Context(), func(tx *store.Tx) error {
 		sq, err := tx.SquadBySlug("first")
 		if err != nil {
@@ -69,6 +61,23 @@ func bigClub(tb testing.TB, n int) string {
 	copySquad(tb, db, (n+squadSize-1)/squadSize)
 	require.NoError(tb, db.Close())
 	return dir
+}
+
+// importSquad opens a new data directory and imports n players of the demo's
+// first team into it, as of an instant, after change.
+func importSquad(tb testing.TB, n int, at prescribe.Instant, change func(*store.Import)) (dir string, st *store.Store) {
+	tb.Helper()
+	dir = filepath.Join(tb.TempDir(), "data")
+	st, err := store.Open(tb.Context(), store.Options{Dir: dir})
+	require.NoError(tb, err)
+	im, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start()})
+	require.Empty(tb, problems)
+	im = oneSquad(im, n)
+	change(&im)
+	res, err := st.Import(tb.Context(), im, at, false)
+	require.NoError(tb, err)
+	require.Empty(tb, res.Problems)
+	return dir, st
 }
 
 // oneSquad is the demo's first team alone, with n players and no staff.

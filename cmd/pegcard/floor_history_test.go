@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"path/filepath"
 	"slices"
 	"testing"
 	"time"
@@ -12,7 +11,6 @@ import (
 	"pegcard/cmd/pegcard/democlub"
 	"pegcard/prescribe"
 	"pegcard/store"
-	"pegcard/store/clubfile"
 )
 
 // season is 52 weeks, so that weekdays and fixtures fall alike in each.
@@ -50,12 +48,16 @@ func BenchmarkFloorSeasons(b *testing.B) {
 // trained from one day to another, ten years of fixtures and phases around them.
 func trained(tb testing.TB, n int, from, to prescribe.Day) (string, tested) {
 	tb.Helper()
-	dir := filepath.Join(tb.TempDir(), "data")
-	st, err := store.Open(tb.Context(), store.Options{Dir: dir})
-	require.NoError(tb, err)
-	im, problems := clubfile.Read(democlub.Files, clubfile.Options{Now: democlub.Start()})
-	require.Empty(tb, problems)
-	im = oneSquad(im, n)
+	dir, st := importSquad(tb, n, prescribe.InstantOf(from.Time()), func(im *store.Import) { tenYears(im, from) })
+	known := tested{}
+	trainDays(tb, st, known, from, to)
+	require.NoError(tb, st.Close())
+	return dir, known
+}
+
+// tenYears repeats the season of a squad nine times before it. The players came
+// and were tested on the day from, and no minutes are on record.
+func tenYears(im *store.Import, from prescribe.Day) {
 	im.Minutes, im.FixturesFrom = nil, im.FixturesFrom-9*season
 	fixtures, sq := im.Fixtures, &im.Club.Squads[0]
 	phases := sq.Phases
@@ -78,13 +80,6 @@ func trained(tb testing.TB, n int, from, to prescribe.Day) (string, tested) {
 	for i := range im.Tests {
 		im.Tests[i].Day = from
 	}
-	res, err := st.Import(tb.Context(), im, prescribe.InstantOf(from.Time()), false)
-	require.NoError(tb, err)
-	require.Empty(tb, res.Problems)
-	known := tested{}
-	trainDays(tb, st, known, from, to)
-	require.NoError(tb, st.Close())
-	return dir, known
 }
 
 func trainDays(tb testing.TB, st *store.Store, known tested, from, to prescribe.Day) {

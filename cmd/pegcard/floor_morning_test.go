@@ -82,7 +82,6 @@ type morning struct {
 	item   map[int64][][]any // by revision
 	out    map[int64][][]any
 	cols   map[string][]string
-	others []string // keys of what was due to nobody in particular
 	// rules and programmes are the versions that cards refer to.
 	rules, programmes table
 }
@@ -103,8 +102,6 @@ func morningRows(tb testing.TB, db *sql.DB, day string) morning {
 		var person int64
 		if _, err := fmt.Sscanf(key, "due/card/%d/", &person); err == nil && strings.HasSuffix(key, day) {
 			m.keys[person] = key
-		} else {
-			m.others = append(m.others, key)
 		}
 	}
 	m.rules = readTable(tb, db, `SELECT * FROM rules_version`)

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -53,9 +52,7 @@ func (a *app) planCmd() *cobra.Command {
 					out = append(out, planned{p.Key, p.Name, card})
 				}
 				if asJSON {
-					enc := json.NewEncoder(a.out)
-					enc.SetIndent("", "  ")
-					return enc.Encode(out)
+					return a.printJSON(out)
 				}
 				for i, p := range out {
 					if i > 0 {

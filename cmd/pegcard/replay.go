@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -46,9 +45,7 @@ func (a *app) replayCmd() *cobra.Command {
 					return err
 				}
 				if asJSON {
-					enc := json.NewEncoder(a.out)
-					enc.SetIndent("", "  ")
-					return enc.Encode(r)
+					return a.printJSON(r)
 				}
 				printReplay(a.out, sp, r)
 				return nil

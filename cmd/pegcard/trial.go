@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"math/rand/v2"
 	"text/tabwriter"
@@ -62,9 +61,7 @@ func (a *app) trialCmd() *cobra.Command {
 				}
 			}
 			if asJSON {
-				enc := json.NewEncoder(a.out)
-				enc.SetIndent("", "  ")
-				return enc.Encode(out)
+				return a.printJSON(out)
 			}
 			return nil
 		},
@@ -80,9 +77,7 @@ func (a *app) trialCmd() *cobra.Command {
 
 func (a *app) trialParameters(m trial.Model, asJSON bool) error {
 	if asJSON {
-		enc := json.NewEncoder(a.out)
-		enc.SetIndent("", "  ")
-		return enc.Encode(m.Parameters())
+		return a.printJSON(m.Parameters())
 	}
 	w := tabwriter.NewWriter(a.out, 0, 4, 2, ' ', 0)
 	for _, p := range m.Parameters() {

@@ -62,7 +62,8 @@ type playerWeeks struct {
 
 // weekDose is the dose of the week that begins on monday, as of today.
 func (p playerWeeks) weekDose(monday, today prescribe.Day) WeekDose {
-	w := WeekDose{Monday: monday, Over: today > monday+6, Crowded: p.crowded(monday)}
+	w := WeekDose{Monday: monday, Over: today > monday+6}
+	_, w.Crowded = prescribe.Crowded(p.calendar.Matches, monday, p.rules)
 	away := false
 	for _, d := range p.calendar.Days {
 		if d.Day == monday {
@@ -177,22 +178,6 @@ func (p playerWeeks) heavySets() func(prescribe.Event) bool {
 		}
 		return e.Set.Intended >= from
 	}
-}
-
-// crowded reports whether two matches are less than place.crowded_days apart,
-// the later one in the week, as the engine has it.
-func (p playerWeeks) crowded(monday prescribe.Day) bool {
-	days := make([]prescribe.Day, 0, len(p.calendar.Matches))
-	for _, m := range p.calendar.Matches {
-		days = append(days, m.Day)
-	}
-	slices.Sort(days)
-	for i := 1; i < len(days); i++ {
-		if d := int(days[i] - days[i-1]); d > 0 && d < p.rules.Int("place.crowded_days") && days[i] >= monday && days[i] < monday+7 {
-			return true
-		}
-	}
-	return false
 }
 
 // causes are what stood in the way of the week's dose.

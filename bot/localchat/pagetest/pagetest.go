@@ -75,6 +75,7 @@ func (b Tab) Do(steps ...chromedp.Action[chromedp.Void]) {
 	}
 }
 
+// Click waits for something to be visible and clicks it.
 func (b Tab) Click(sel string) {
 	b.T.Helper()
 	b.See(sel)
@@ -92,12 +93,7 @@ func (b Tab) ClickTo(sel, see string) {
 	for range 3 {
 		b.Click(sel)
 		ctx, cancel := context.WithTimeout(b.Ctx, 15*time.Second)
-		var err error
-		if xpath(see) {
-			err = chromedp.Do(ctx, chromedp.WaitVisible(see))
-		} else {
-			err = chromedp.Do(ctx, chromedp.WaitVisible(chromedp.CSS(see)))
-		}
+		err := chromedp.Do(ctx, visible(see))
 		cancel()
 		if err == nil {
 			return
@@ -109,11 +105,14 @@ func (b Tab) ClickTo(sel, see string) {
 // See waits until something is visible.
 func (b Tab) See(sel string) {
 	b.T.Helper()
+	b.Do(visible(sel))
+}
+
+func visible(sel string) chromedp.Action[chromedp.Void] {
 	if xpath(sel) {
-		b.Do(chromedp.WaitVisible(sel))
-		return
+		return chromedp.WaitVisible(sel)
 	}
-	b.Do(chromedp.WaitVisible(chromedp.CSS(sel)))
+	return chromedp.WaitVisible(chromedp.CSS(sel))
 }
 
 func (b Tab) Keys(sel, text string) {
