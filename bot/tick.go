@@ -149,8 +149,11 @@ func (b *Bot) dueNow(ctx context.Context, now prescribe.Instant) (in store.DueIn
 // Next is the next thing that will happen by itself: something due, or an
 // alert that will be sent again.
 func (b *Bot) Next(ctx context.Context, at time.Time) (schedule.Item, bool, error) {
-	in, _, err := b.dueNow(ctx, prescribe.InstantOf(at))
-	if err != nil {
+	var in store.DueInputs
+	if err := b.Store.Read(ctx, func(tx *store.Tx) (err error) {
+		in, err = tx.DueInputs(prescribe.InstantOf(at))
+		return err
+	}); err != nil {
 		return schedule.Item{}, false, err
 	}
 	return b.nextIn(ctx, in, at)

@@ -99,12 +99,8 @@ func sessionsDone(tx *store.Tx, person int64, from, to prescribe.Day) (done, pla
 			continue
 		}
 		switch c.State {
-		case store.CardDone, store.CardChanged:
-			was[c.Card.Template] = true
-		case store.CardSent, store.CardStarted, store.CardMissed, store.CardUnanswered:
-			if !was[c.Card.Template] {
-				was[c.Card.Template] = false // planned
-			}
+		case store.CardDone, store.CardChanged, store.CardSent, store.CardStarted, store.CardMissed, store.CardUnanswered:
+			was[c.Card.Template] = was[c.Card.Template] || c.State == store.CardDone || c.State == store.CardChanged
 		}
 	}
 	for _, d := range was {
